@@ -55,9 +55,13 @@ class Switch(Record):
             raise FieldError("on_ups", "expected on_ups yes or empty where ups names one")
         if self.uplink_ports >= self.ports:
             raise FieldError("uplink_ports", f"expected fewer uplink_ports than ports ({self.ports})")
-        for low, high, poe_class in self._read_spans():
+        last = 0
+        for low, high, poe_class in sorted(self._read_spans()):
             if not (1 <= low <= high <= self.ports and poe_class <= 8):
                 raise FieldError("port_classes", f"expected port_classes within 1 to {self.ports} and classes 0 to 8")
+            if low <= last:
+                raise FieldError("port_classes", f"expected one class for port {low}")
+            last = high
         return self
 
     def _read_spans(self) -> list[tuple[int, int, int]]:
@@ -76,6 +80,11 @@ class Switch(Record):
         for low, high, poe_class in self._read_spans():
             classes[low - 1 : high] = [poe_class] * (high - low + 1)
         return tuple(classes)
+
+    @property
+    def is_on_ups(self) -> bool | None:
+        """As stated; yes where a UPS is named. None where nothing says so."""
+        return True if self.ups else self.on_ups
 
     @property
     def door_ports(self) -> int:

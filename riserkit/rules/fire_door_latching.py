@@ -32,6 +32,8 @@ _CLOSE: Final = (
     " finding."
 )
 _WHICH: Final = "State the rating of door and frame as fire_rating_min, and reword the remarks."
+_LEAST_RATING_MIN: Final = 15.0
+"""The least that doors are rated anywhere, E 15; in North America 20 min (from memory)."""
 _LATCH: Final = "Fit a listed latch that engages by itself when the door closes, and state latching_hardware yes."
 
 
@@ -45,6 +47,7 @@ class FireDoorLatching:
         The opening's fire_rating_min; for a rated one whether its lock is a fail-safe strike, and whether beside a
         magnet a latch is stated, or at a strike none. A fail-safe strike or a magnet without a stated rating is not evaluated.
         Of a rated pair whose inactive leaf has no lock also whether that leaf latches by itself: bolts set by hand do not.
+        A rating below 15 min, as of hours in a column of minutes, is asked.
         Where the remarks of a rated opening speak of a closer removed or a door held open, or remarks give another rating
         than is stated, that is asked.
     Limit:
@@ -67,6 +70,7 @@ class FireDoorLatching:
                 yield self._door(design, door, lock)
             if door.opening.type == "double" and door.opening.lock_count == 1 and door.opening.inactive_leaf:
                 yield from self._inactive(door)
+            yield from self._rating(door)
             yield from self._remarks(door)
 
     def _door(self, design: Design, door: DoorDesign, lock: Lock) -> Finding:
@@ -96,6 +100,15 @@ class FireDoorLatching:
         if not passed:
             message = f"{rated}, and its fail-safe strike releases the latch without power."
         return stated(self, subject, passed, message, remedy=_STRIKE.format(such=_such_as(design.site, lock)))
+
+    def _rating(self, door: DoorDesign) -> Iterator[Finding]:
+        rating_min = door.opening.fire_rating_min
+        if rating_min and rating_min < _LEAST_RATING_MIN:
+            message = f"fire_rating_min is {rating_min:g}; no door is rated less than {_LEAST_RATING_MIN:g} min."
+            remedy = (
+                f"State it in minutes, {rating_min * 60:g} if {rating_min:g} h is meant; 0 for a door without a rating."
+            )
+            yield not_evaluated(self, ("opening", door.mark), message, remedy, about="rating")
 
     def _remarks(self, door: DoorDesign) -> Iterator[Finding]:
         opening, subject = door.opening, ("opening", door.mark)

@@ -10,9 +10,12 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import CableType
 from riserkit.model.parts import DcSupply, Lock, Part
+from riserkit.model.power import Switch, Ups
 from riserkit.model.refusals import UNIT_SHOWN
+from riserkit.model.site import Site
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.lookups import counted
 from riserkit.standards.copper import conductor_area_mm2
 
 _Range = tuple[float, float]
@@ -35,7 +38,7 @@ _RANGES: Final[Mapping[str, Mapping[str, _Range]]] = {
         **_CONTACT,
     },
     "relay": {"coil_v": (3, 60), "coil_a": (0.002, 1), "trigger_v": (1, 60), "trigger_a": (0.0002, 1), **_CONTACT},
-    "rex-sensor": {"rated_v": (3, 60), **_CONTACT},
+    "rex-sensor": {"rated_v": (3, 60), "draw_a": (0.001, 1), **_CONTACT},
     "door-contact": {"contact_a": (0.001, 10), "contact_v": (3, 600)},
     "release-button": {"hold_s": (0, 600), **_CONTACT},
     "fire-alarm-relay": _CONTACT,
@@ -46,6 +49,12 @@ _RANGES: Final[Mapping[str, Mapping[str, _Range]]] = {
     "transient-suppressor": _ELECTRONIC,
     "reader": {"rated_v": (3, 60), "draw_a": (0.005, 3)},
 }  # fmt: skip
+_UPS: Final[Mapping[str, _Range]] = {
+    "battery_ah": (1, 2000), "battery_wh": (1, 200_000), "end_v": (8, 500), "efficiency": (0.5, 0.99), "output_w": (5, 50_000),
+}  # fmt: skip
+_SWITCH_OWN_W: Final = (0.5, 3000.0)
+_PORT_W: Final = 100.0
+"""No port gives more: class 8 is 90 W at the port, and switches round up."""
 _CURRENTS: Final = ("hold_a", "pull_in_a")
 # Watts that a lock of any make takes while it holds.
 _HOLD_W: Final = (0.3, 60.0)
@@ -55,7 +64,7 @@ _END: Final = (0.7, 1.0)
 
 
 class ImplausibleData:
-    """The data of parts and cables is that of such a part or cable.
+    """The data of parts, switches, UPSes and cables is that of such a thing.
 
     Why:
         350 mA written as 0.35 mA, or 60 H for 60 mH, computes without complaint. The voltage drop of a lock that draws
@@ -63,7 +72,8 @@ class ImplausibleData:
     Measures:
         Each stated value of each part against the range that parts of its kind lie in; of locks also the watts that they
         hold with, and that they pick up with no less than they hold with; of supplies with a battery the voltages that
-        it is charged and discharged to, against the nominal one; of cables that their diameter has room for their conductors.
+        it is charged and discharged to, against the nominal one; of switches and UPSes their watts, batteries and efficiency, a
+        switch's budget against the ports it has; of cables that their diameter has room for their conductors.
     Limit:
         The ranges are wide: a value outside is a slip of the unit or of the decimal point, or a part of another kind.
     Remedy:
@@ -85,6 +95,11 @@ class ImplausibleData:
                     self, subject, False, f"Part {part.id}: {message}.", severity=Severity.WARNING,
                     remedy=_remedy(part, column), about=f"{column} of {part.id}",
                 )  # fmt: skip
+        for name, column, message in _equipment(design.site):
+            yield stated(
+                self, subject, False, f"{message}.", severity=Severity.WARNING,
+                remedy=f"Check {column} of {name}, and its unit.", about=f"{column} of {name}",
+            )  # fmt: skip
         for kind in design.site.cable_types:
             bare_m = _bare_bundle_m(kind)
             if kind.outside_diameter_m is not None and kind.outside_diameter_m < bare_m:
@@ -95,6 +110,21 @@ class ImplausibleData:
                 remedy = f"Check outside_diameter_m of {kind.id}, and its unit."
                 about = f"outside_diameter_m of {kind.id}"
                 yield stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy, about=about)
+
+
+def _equipment(site: Site) -> Iterator[tuple[str, str, str]]:
+    """(id, column, what is wrong with it) of switches and UPSes."""
+    things: list[tuple[Switch | Ups, str, Mapping[str, _Range]]] = [
+        (s, f"Switch {s.id}", {"poe_budget_w": (0, s.ports * _PORT_W), "own_w": _SWITCH_OWN_W}) for s in site.switches
+    ]
+    things += [(ups, f"UPS {ups.id}", _UPS) for ups in site.upses]
+    for thing, named, ranges in things:
+        such = f"a switch of {counted(thing.ports, 'port')}" if isinstance(thing, Switch) else "a UPS"
+        for column, (low, high) in ranges.items():
+            value = getattr(thing, column)
+            if value is not None and not low <= value <= high:
+                shown = _shown(value, column)
+                yield thing.id, column, f"{named}: {column} is {shown}; {such} has {_between(low, high, column)}"
 
 
 def _bare_bundle_m(kind: CableType) -> float:
@@ -119,6 +149,8 @@ def _questioned(part: Part) -> Iterator[tuple[str, str]]:
     """(column, what is wrong with it)."""
     for column, (low, high) in _RANGES.get(part.kind, {}).items():
         value = getattr(part, column, None)
+        if part.kind == "rex-sensor" and column == "draw_a" and value == 0:
+            continue  # it needs no power
         if value is not None and not low <= value <= high:
             yield (
                 column,

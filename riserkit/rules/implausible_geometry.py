@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import ClassVar, Final
 
@@ -15,6 +16,7 @@ from riserkit.model.place import Closet, PathwayNode
 from riserkit.model.site import Site
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, stated
+from riserkit.rules._shared.said import NO_HINGES, said_at
 from riserkit.wiring.lengths import rex_place
 
 SAME_SPOT_M: Final = 0.3
@@ -22,7 +24,14 @@ FAR_M: Final = 500.0
 SHORTEST: Final = 0.9
 AT_A_DOOR_M: Final = 100.0
 LEAF_LEAST_M: Final = 0.4
-LEAF_MOST_M: Final = 3.0
+LEAF_MOST_M: Final = 2.0
+SLIDING_MOST_M: Final = 6.0
+"""Of a leaf that does not turn on hinges."""
+LONGEST: Final = 3.0
+"""How many times the straight line a stretch of pathway takes at most; one written in feet takes 3.28 times."""
+LONG_FROM_M: Final = 2.0
+ABOVE_CEILING_M: Final = 4.0
+"""Where nothing is above a level: its pathways lie no higher than so much above its ceiling."""
 HEIGHT_LEAST_M: Final = 1.5
 GATE_HEIGHT_LEAST_M: Final = 0.8
 """A gate to walk through may end at the hip, as a turnstile does."""
@@ -36,6 +45,8 @@ _COLUMNS: Final = {
 _Cell = tuple[int, int]
 _Spot = tuple[str, float, float, float]
 _KNOWN: Final = frozenset({LengthBasis.MEASURED, LengthBasis.STATED})
+_MEZZANINE: Final = re.compile(r"mezz|gallery|entresol|zwischen|empore|altillo|galerie", re.IGNORECASE)
+"""A floor over part of a hall, whose ceiling is above it."""
 _CHECK: Final = "Check x_m and y_m, their unit, and the level."
 
 
@@ -48,15 +59,15 @@ class ImplausibleGeometry:
     Measures:
         The distance between openings of one level; from each opening to the nearest closet or pathway node, from each
         of these to the nearest other thing; the width of leaves, clear and whole, and the height of openings and of their
-        REX sensors; whether two levels of
-        one building lie at the same elevation; and stated and measured lengths of cables and pathways against the
-        straight line between their ends, of cables between the devices of one opening against what a door takes.
+        REX sensors; whether two levels of one building lie at the same elevation, and their ceilings and pathways below the
+        next level's floor; and stated and measured lengths of cables and pathways against the straight line between their
+        ends, of cables between the devices of one opening against what a door takes.
     Limit:
-        Openings 0.3 m apart or more, nothing farther than 500 m from everything else, leaves of 0.4 to 3 m (a
-        gate's may be wider), no leaf clearer than it is wide, sensors 0.8 to 6 m above the floor, heights of 1.5 to
-        6 m, a gate's of 0.8 m or more, levels at different elevations, ceilings above
-        the doors under them; no cable or pathway shorter than
-        90 % of the straight line, no cable at a door longer than 100 m.
+        Openings 0.3 m apart or more, nothing farther than 500 m from everything else, leaves of 0.4 to 2 m (a gate's may be
+        wider, one that slides up to 6 m), no leaf clearer than it is wide, sensors 0.8 to 6 m above the floor, heights of 1.5
+        to 6 m, a gate's of 0.8 m or more, levels at different elevations, ceilings above the doors under them and below the
+        next floor that is no mezzanine, pathways at most 4 m above the highest ceiling; no cable or pathway shorter than 90 %
+        of the straight line, no pathway longer than three times it, no cable at a door longer than 100 m.
     Remedy:
         What to check. Where the figures are right after all, accept the finding.
     Source:
@@ -71,7 +82,7 @@ class ImplausibleGeometry:
         """A finding for everything that is questioned; one pass for the site when nothing is."""
         found = [
             *self._same_spot(design.site), *self._far(design.site), *self._sizes(design.site),
-            *self._levels(design.site), *self._ceilings(design.site), *self._lengths(design),
+            *self._levels(design.site), *self._ceilings(design.site), *self._next_floor(design.site), *self._lengths(design),
         ]  # fmt: skip
         yield from found
         if not found:
@@ -142,6 +153,7 @@ class ImplausibleGeometry:
                 nodes = [site.pathway_node[name] for name in (segment.from_node, segment.to_node)]
                 ends = [_at(site, node.level, node.x_m, node.y_m) for node in nodes]
                 yield from self._short(site, ("pathway", segment.id), segment.length_m, ends, "length_m")
+                yield from self._long(site, ("pathway", segment.id), segment.length_m, ends)
         for device in design.door_cables:
             if device.basis in _KNOWN and device.length_m is not None and device.length_m > AT_A_DOOR_M:
                 length, most = format_pair(device.length_m, AT_A_DOOR_M, "m", site.info.unit_system)
@@ -166,9 +178,24 @@ class ImplausibleGeometry:
             severity=Severity.WARNING, remedy=f"Check {column}, and x_m and y_m of both ends.", about="length",
         )  # fmt: skip
 
+    def _long(self, site: Site, subject: tuple[str, str], length_m: float, ends: Sequence[_Spot]) -> Iterator[Finding]:
+        (here, *a), (there, *b) = ends
+        straight_m = math.dist(a, b)
+        measure = Measure(length_m, LONGEST * straight_m, "m")
+        if here != there or straight_m < LONG_FROM_M or measure.kept:
+            return
+        length, straight = format_pair(length_m, straight_m, "m", site.info.unit_system)
+        yield measured(
+            self, subject, measure, f"It is {length} long; its ends are {straight} apart in a straight line.",
+            severity=Severity.WARNING, about="length",
+            remedy="Check length_m and its unit, and x_m and y_m of both ends; or put nodes where it turns.",
+        )  # fmt: skip
+
     def _sizes(self, site: Site) -> Iterator[Finding]:
         for opening in site.openings:
             most_m = math.inf if opening.type == "gate" else LEAF_MOST_M
+            if said_at(opening, NO_HINGES)[1]:
+                most_m = max(most_m, SLIDING_MOST_M)
             stated_m = opening.width_m is not None or opening.leaf_width_m is not None
             if stated_m:
                 yield from self._size(site, opening, "leaf", opening.one_leaf_m, (LEAF_LEAST_M, most_m))
@@ -212,6 +239,48 @@ class ImplausibleGeometry:
                 severity=Severity.WARNING, about=f"ceiling of {level.id}",
                 remedy=f"Check ceiling_m of {level.id} and height_m of {opening.mark}, and their units.",
             )  # fmt: skip
+
+    def _next_floor(self, site: Site) -> Iterator[Finding]:
+        """Of ceilings and pathways that lie above the floor of the level above them."""
+        nodes: dict[str, tuple[float, str]] = {}
+        for node in site.pathway_nodes:
+            if node.height_m is not None:
+                nodes[node.level] = max(nodes.get(node.level, (node.height_m, node.id)), (node.height_m, node.id))
+        for level in site.levels:
+            above = [
+                (other.elevation_m - level.elevation_m, other.id)
+                for other in site.levels
+                if other.building == level.building
+                and other.elevation_m > level.elevation_m
+                and not _MEZZANINE.search(f"{other.id} {other.name}")
+            ]
+            floor_m, next_up = min(above, default=(math.inf, ""))
+            where = f"the floor of level {next_up}"
+            remedy = f"Check ceiling_m of {level.id}, elevation_m, and their units."
+            yield from self._over(
+                site, ("site", site.info.name), f"ceiling of {level.id}", (level.ceiling_m, floor_m),
+                (f"The ceiling of level {level.id}", where, remedy),
+            )  # fmt: skip
+            if level.id in nodes:
+                height_m, node_id = nodes[level.id]
+                most_m = level.ceiling_m + ABOVE_CEILING_M
+                if most_m < floor_m:
+                    where = f"{ABOVE_CEILING_M:g} m above the ceiling of level {level.id}"
+                remedy = f"Check height_m of {node_id}, ceiling_m of {level.id}, and their units."
+                yield from self._over(
+                    site, ("pathway", node_id), "height", (height_m, min(floor_m, most_m)), ("It", where, remedy)
+                )
+
+    def _over(
+        self, site: Site, subject: tuple[str, str], about: str, heights_m: tuple[float, float],
+        words: tuple[str, str, str],
+    ) -> Iterator[Finding]:  # fmt: skip
+        measure, (what, where, remedy) = Measure(*heights_m, "m"), words
+        if measure.kept:
+            return
+        value, most = format_pair(*heights_m, "m", site.info.unit_system)
+        message = f"{what} is {value} above its level's floor, at most {most}: {where}."
+        yield measured(self, subject, measure, message, severity=Severity.WARNING, remedy=remedy, about=about)
 
     def _levels(self, site: Site) -> Iterator[Finding]:
         at: dict[tuple[str, float], str] = {}

@@ -27,7 +27,7 @@ _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
     "splitter.poe_class": _FEED,
     "splitter.efficiency": _FEED,
     "poe_budget_w": ("switch-class-budget", "switch-power-budget"),
-    "on_ups": ("ups-behind-fail-safe",),
+    "on_ups": ("standby", "ups-behind-fail-safe"),
     "part.output_a": ("supply-class-2", "supply-load"),
     "part.output_v": ("lock-voltage", "supply-class-2", "supply-load"),
     "part.tolerance": ("lock-voltage",),
@@ -75,7 +75,8 @@ class MissingData:
             parts = {column: getattr(door.opening, column) for column in _PART_COLUMNS}
             yield self._finding(("opening", door.mark), _door(design, door, lacks), parts)
         for switch in design.site.switches:
-            names = [name for name in ("poe_budget_w", "on_ups") if getattr(switch, name) is None]
+            values = {"poe_budget_w": switch.poe_budget_w, "on_ups": switch.is_on_ups}
+            names = [name for name, value in values.items() if value is None]
             yield self._finding(("switch", switch.id), names)
         for supply in design.site.supplies:
             missing = [f"part.{name}" for name in lacks.get(supply.part, ())]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import ClassVar, Final, NamedTuple
 
 import numpy as np
@@ -10,11 +11,12 @@ import numpy as np
 from riserkit.circuits.constant_power import power_link
 from riserkit.circuits.errors import CircuitError
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import DcSupply
 from riserkit.model.power import Ups
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
-from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, within
+from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, stated, within
+from riserkit.rules._shared.batteries import is_backed
 from riserkit.rules._shared.lookups import doors_by_switch, fail_mode_of, listed
 from riserkit.rules._shared.ups_loads import unknown_loads
 from riserkit.standards import batteries
@@ -44,7 +46,8 @@ class Standby:
         solved circuits with locks holding, idle and released in the share that the site states (openings_per_hour,
         opening_s; without them the greater of both all the time), and for a UPS what the ports give in that share and
         the switches draw themselves. Capacity is divided by 1.25 for ageing and by the temperature factor; what is
-        discharged faster than in 20 h yields less (exponent 1.25).
+        discharged faster than in 20 h yields less (exponent 1.25). Of doors on a supply of the site also whether the
+        switch that feeds their controllers is on a UPS.
     Limit:
         The hours stated as standby_hours of the supply or UPS, else of the site.
     Remedy:
@@ -70,15 +73,16 @@ class Standby:
             if circuit is not None and circuit.supply and not circuit.fed_by(DeviceRole.SPLITTER):
                 name = door.wiring.drawn.supply_id if door.wiring.drawn else ""
                 fed.setdefault(("supply", name) if name else ("opening", door.mark), []).append((door, circuit))
-        stated = {supply.id: supply for supply in design.site.supplies}
+        of_site = {supply.id: supply for supply in design.site.supplies}
         for subject, doors in fed.items():
-            supply = stated.get(subject[1]) if subject[0] == "supply" else None
+            supply = of_site.get(subject[1]) if subject[0] == "supply" else None
             part = design.site.part.get(supply.part if supply else _part_of(doors[0][1]))
-            on_battery = supply.on_battery if supply else None
-            if not isinstance(part, DcSupply) or on_battery is False or (on_battery is None and not _has_battery(part)):
+            if not isinstance(part, DcSupply) or not is_backed(supply, part):
                 continue
             wanted_h = (supply.standby_hours if supply else None) or design.site.info.standby_hours
             yield self._supply(design, subject, part, doors, wanted_h, supply.battery_c if supply else None)
+            if supply is not None:
+                yield from self._controllers(design, subject, [door for door, _ in doors])
 
     def _supply(
         self, design: Design, subject: Subject, part: DcSupply, doors: Sequence[tuple[DoorDesign, DoorCircuit]],
@@ -118,11 +122,35 @@ class Standby:
             )  # fmt: skip
         return found
 
+    def _controllers(self, design: Design, subject: Subject, doors: Sequence[DoorDesign]) -> Iterator[Finding]:
+        """Whether the controllers of doors on a battery work on as well; by key a door opens without."""
+        by_key = {door.mark for door in doors if door.opening.entry == "key"}
+        marks = {door.mark for door in doors} - by_key
+        for switch in design.site.switches if marks else ():
+            stop = [door.mark for door in doors_by_switch(design)[switch.id] if door.mark in marks]
+            if not stop or switch.is_on_ups:
+                continue
+            about = f"controllers on {switch.id}"
+            of = f"the {'controllers' if len(stop) > 1 else 'controller'} of {listed(stop)}"
+            if switch.is_on_ups is None:
+                message = f"Its battery feeds the lock; whether switch {switch.id}, which feeds {of}, is on a UPS is not stated."
+                yield not_evaluated(self, subject, message, f"State on_ups of {switch.id}, yes or no.", about=about)
+                continue
+            message = (
+                f"Its battery feeds the lock; {of} {'stop' if len(stop) > 1 else 'stops'} with switch {switch.id}, which is not"
+                " on a UPS: without mains no card or command is obeyed."
+            )
+            remedy = f"Put switch {switch.id} on a UPS and state on_ups yes; or accept that only keys and hardware work without mains."
+            yield replace(
+                stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy, about=about),
+                serves=tuple(stop),
+            )
+
     def _upses(self, design: Design) -> Iterator[Finding]:
         by_switch = doors_by_switch(design)
         known = {ups.id for ups in design.site.upses}
         for switch in design.site.switches:
-            if by_switch[switch.id] and switch.on_ups and switch.ups not in known:
+            if by_switch[switch.id] and switch.is_on_ups and switch.ups not in known:
                 yield not_evaluated(
                     self, ("switch", switch.id), "It is on a UPS that is not stated, so its hours are unknown.",
                     "Add the UPS to the table upses and name it as ups of this switch.",
@@ -211,11 +239,6 @@ class _Battery(NamedTuple):
     load: float
     temp_c: float
     placed: bool
-
-
-def _has_battery(part: DcSupply) -> bool:
-    """A value of its battery is stated, be it only one."""
-    return any(value is not None for value in (part.battery_ah, part.float_v, part.end_v))
 
 
 def _part_of(circuit: DoorCircuit) -> str:

@@ -9,9 +9,11 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import Run
 from riserkit.model.opening import EgressRole
-from riserkit.model.parts import is_in_leaf
+from riserkit.model.parts import DcSupply, is_in_leaf
+from riserkit.model.power import Supply
 from riserkit.model.run_ends import device_of, ends_at
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.batteries import is_backed
 from riserkit.rules._shared.lookups import listed, lock_of
 from riserkit.wiring.roles import DeviceRole
 
@@ -36,7 +38,8 @@ class StatedNotUsed:
         Relay, splitter, suppressor and supply of each opening against its wiring; place and sign of a manual release
         where no release is stated; a delay where egress is not delayed; the mounting height of a REX device where none
         is stated; the cable types of its columns against those of its runs; runs to devices against the cables of its wiring.
-        Of supplies of the site those that feed nothing are a note.
+        PoE and backbone cables of runs against those of the design. Of supplies and UPSes of the site those that feed nothing
+        are a note; hours and temperature of a battery that a supply does not have.
     Limit:
         Everything stated is used.
     Remedy:
@@ -50,10 +53,10 @@ class StatedNotUsed:
     harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each column, and for each supply, that nothing comes of; none where there is none."""
+        """A finding for each column, run, supply and UPS that nothing comes of; none where there is none."""
         runs = _runs_to_devices(design)
         for door in design.doors:
-            unused = _runs(design, door, runs.get(door.mark, ()))
+            unused = (*_runs(design, door, runs.get(door.mark, ())), *_from_closet(design, door))
             for column, message, remedy in (
                 *_parts(design, door),
                 *_columns(design, door),
@@ -71,6 +74,25 @@ class StatedNotUsed:
                 yield stated(
                     self, ("supply", supply.id), False, "It feeds no lock.", severity=Severity.NOTE, remedy=remedy
                 )
+            yield from self._battery(design, supply)
+        feeding = {switch.ups for switch in design.site.switches}
+        for ups in design.site.upses:
+            if ups.id not in feeding:
+                remedy = "Name it as ups of the switches that stand on it, or remove it."
+                yield stated(self, ("ups", ups.id), False, "It feeds no switch.", severity=Severity.NOTE, remedy=remedy)
+
+    def _battery(self, design: Design, supply: Supply) -> Iterator[Finding]:
+        part = design.site.part.get(supply.part)
+        if not isinstance(part, DcSupply) or is_backed(supply, part):
+            return
+        names = [name for name in ("standby_hours", "battery_c") if getattr(supply, name) is not None]
+        if names:
+            verb = "is" if len(names) == 1 else "are"
+            message = f"{listed(names)} {verb} stated; {supply.part} has no battery."
+            remedy = f"State a part with a battery, and on_battery yes; or remove {listed(names)}."
+            yield stated(
+                self, ("supply", supply.id), False, message, severity=Severity.WARNING, remedy=remedy, about="battery"
+            )
 
 
 def _parts(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
@@ -92,11 +114,11 @@ def _parts(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
         part = getattr(opening, column)
         if not part or part in landed:
             continue
-        if column == "suppressor" and lock is not None and (lock.suppressor_fitted or lock.own_supply):
-            continue
         wiring = chosen.arrangement
         remedy = f"Remove {column} here, or state the arrangement that uses it; now it is {wiring}."
-        if column == "suppressor":
+        if column == "suppressor" and lock is not None and lock.suppressor_fitted:
+            remedy = f"Remove suppressor here: {lock.id} has one fitted."
+        elif column == "suppressor":
             remedy = "Remove suppressor here, or name the one to be landed."
         yield column, f"{column} {part} is stated; the wiring, {wiring}, does without it.", remedy
     if opening.supply and opening.supply != chosen.supply_id and not (lock is not None and lock.own_supply):
@@ -131,6 +153,18 @@ def _cables(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
         if wanted and run.cable_type and run.cable_type != wanted:
             message = f"{column} {wanted} is stated; run {run.id} is of {run.cable_type}, and is what counts."
             yield column, message, f"State in both what is to be pulled: {column} here, cable_type of {run.id}."
+
+
+def _from_closet(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
+    """Of runs from a closet that its PoE cable does not come from."""
+    route = door.cable.route if door.cable is not None else None
+    for run in design.site.runs if route is not None else ():
+        ends = {end.removesuffix("/controller") for end in (run.from_end, run.to_end)} - {door.mark}
+        closet = next(iter(ends & design.site.closet.keys()), "") if len(ends) == 1 else ""
+        if route is not None and closet and closet not in (route.from_id, route.to_id):
+            message = f"run {run.id}, from {run.from_end} to {run.to_end}, is stated; its PoE cable comes from {route.from_id}."
+            remedy = f"State closet {closet} here, or remove run {run.id}."
+            yield f"run {run.id}", message, remedy
 
 
 def _runs_to_devices(design: Design) -> dict[str, list[Run]]:

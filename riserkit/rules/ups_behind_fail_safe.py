@@ -46,11 +46,11 @@ class UpsBehindFailSafe:
 
     def _switch(self, design: Design, switch: Switch, doors: Sequence[DoorDesign]) -> Finding:
         subject = ("switch", switch.id)
-        if switch.on_ups:
+        if switch.is_on_ups:
             return stated(self, subject, True, f"On a UPS, with {counted(len(doors), 'door')} behind it.")
         rejected = [door.mark for door in doors if _is_rejected(door)]
         if rejected:
-            said = "not stated to be on a UPS" if switch.on_ups is None else "not on a UPS"
+            said = "not stated to be on a UPS" if switch.is_on_ups is None else "not on a UPS"
             found = stated(
                 self, subject, False,
                 f"It is {said}, so {listed(rejected)} cannot be powered over the PoE cable, and no other wiring is suitable.",
@@ -60,7 +60,7 @@ class UpsBehindFailSafe:
         answers = [(door, _is_held(design, door)) for door in doors]
         held = [door for door, answer in answers if answer]
         unknown = [door.mark for door, answer in answers if answer is None]
-        if held and switch.on_ups is None:
+        if held and switch.is_on_ups is None:
             return not_evaluated(
                 self, subject, f"It holds {counted(len(held), 'door')} locked; whether it is on a UPS is not stated.",
                 "State on_ups yes or no.",

@@ -93,7 +93,7 @@ class NeedReader:
             lock_cables=self._kept_cable(opening) or self._lock_cables(cables["lock"]),
             data_label=label,
             closet=closet,
-            on_ups=switch.on_ups if switch else None,
+            on_ups=switch.is_on_ups if switch else None,
             missing=_missing(self._site, opening, lock),
             issued_cables=self._site.issued_cables_of.get(opening.mark, ()),
         )

@@ -244,8 +244,10 @@ def test_an_opening_far_from_everything_is_questioned(site_of, x_m, questioned):
     [
         ({"width_m": 0.001}, "leaf", Severity.ERROR),
         ({"width_m": 0.4}, "leaf", None),
-        ({"leaf_width_m": 3.01}, "leaf", Severity.WARNING),
-        ({"leaf_width_m": 3}, "leaf", None),
+        ({"leaf_width_m": 2.01}, "leaf", Severity.WARNING),
+        ({"leaf_width_m": 2}, "leaf", None),
+        ({"name": "Sliding door", "width_m": 6}, "leaf", None),
+        ({"name": "Sliding door", "width_m": 6.1}, "leaf", Severity.WARNING),
         ({"type": "gate", "width_m": 8, "lock_accessible": False}, "leaf", None),
         ({"type": "gate", "height_m": 0.8, "lock_accessible": False}, "height", None),
         ({"type": "gate", "height_m": 0.79, "lock_accessible": False}, "height", Severity.ERROR),

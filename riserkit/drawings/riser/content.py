@@ -159,9 +159,9 @@ def _switch(design: Design, switch: Switch, used: int, used_w: dict[str, float |
     drawn = used_w.get(switch.id, None if used else 0.0)
     budget = UNKNOWN if switch.poe_budget_w is None else format_value(switch.poe_budget_w, "W")
     watts = UNKNOWN if drawn is None else format_value(round(drawn, 1), "").strip()
-    ups = {True: "UPS", False: "no UPS", None: "UPS ?"}[switch.on_ups]
+    ups = {True: "UPS", False: "no UPS", None: "UPS ?"}[switch.is_on_ups]
     lines = (*((full,) if full else ()), f"PoE {watts} / {budget}, {ups}")
-    unknown = switch.on_ups is None or UNKNOWN in (watts, budget)
+    unknown = switch.is_on_ups is None or UNKNOWN in (watts, budget)
     return DeviceBox(f"switch:{switch.id}", "switch", values, lines, flags.of(("switch", switch.id)), unknown)
 
 

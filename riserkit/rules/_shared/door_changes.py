@@ -78,7 +78,7 @@ def _statements(design: Design, door: DoorDesign) -> Iterator[Change]:
         words = f"Leave out the manual release {opening.release}: the hardware opens the door from inside"
         yield Change("release", words, _STATEMENT, _edit_openings(release=""))
     switch = design.site.switch.get(placement.switch) if placement else None
-    if switch is not None and switch.on_ups is False:
+    if switch is not None and switch.is_on_ups is False:
 
         def on_ups(site: Site, _marks: Sequence[str]) -> Site:
             kept = (s.model_copy(update={"on_ups": True}) if s.id == switch.id else s for s in site.switches)
