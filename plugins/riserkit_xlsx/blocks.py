@@ -9,9 +9,17 @@ from itertools import pairwise
 from typing import Final
 
 from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, speaks_of_hardware
+from riserkit_xlsx.columns import voltage_of
 from riserkit_xlsx.dittos import SaidAgain, say_again
 from riserkit_xlsx.grid import Grid
-from riserkit_xlsx.headings import is_item_heading, is_set_heading, is_set_table, meaning_of, unit_of_heading
+from riserkit_xlsx.headings import (
+    is_item_heading,
+    is_set_heading,
+    is_set_table,
+    may_be_mark,
+    meaning_of,
+    unit_of_heading,
+)
 from riserkit_xlsx.sizes import UNITS_M
 
 _LEAST_KNOWN: Final = 2
@@ -179,6 +187,9 @@ def _meanings(headings: Mapping[int, str], columns: Mapping[str, str]) -> dict[i
             meaning = ""
         taken.add(meaning)
         found[column] = meaning
+    if "mark" not in taken and len(taken) > _LEAST_KNOWN:
+        faint = next((c for c, heading in headings.items() if not found[c] and may_be_mark(heading)), None)
+        found.update({} if faint is None else {faint: "mark"})
     return found
 
 
@@ -238,10 +249,20 @@ def _block(grid: Grid, head: tuple[int, _Head], rows: list[int], repeated: list[
         if speaks_of_hardware(heading):
             if any(map(is_yes, texts)) and all(is_yes(text) or is_nothing(text) for text in texts):
                 meanings = {**meanings, column: "hardware:ticked"}
+            elif any(map(_speaks_of_a_device, texts)):
+                # such as `Strike at main door` over `24 V fail secure`
+                meanings = {**meanings, column: "hardware"}
         elif any(map(fail_mode_of, texts)) and all(fail_mode_of(text) or is_nothing(text) for text in texts):
             # such as `Mode`, which means something else in the next list
             meanings = {**meanings, column: "fail_mode"}
     return ListBlock(number, headings, meanings, tuple(rows), tuple(repeated), is_sets, again)
+
+
+def _speaks_of_a_device(text: str) -> bool:
+    """Whether a cell below the name of a device says which it is, and no place in a detail."""
+    return speaks_of_hardware(text) or bool(
+        fail_mode_of(text) or (voltage_of(text) and re.search(r"\d\s*v", text, re.IGNORECASE))
+    )
 
 
 def _with_items(

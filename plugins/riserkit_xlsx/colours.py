@@ -22,7 +22,8 @@ def said_by_colour(grid: Grid, block: ListBlock) -> Iterator[tuple[str, bool]]:
     """
     rows_of: dict[str, list[int]] = {}
     beside: dict[str, list[tuple[int, int]]] = {}
-    inside = set(block.rows)
+    # a key below the rows is one text beside its colour
+    inside = {row for row in block.rows if len({text for text in grid.rows[row] if text}) > 1}
     for (row, column), colour in sorted(grid.colours.items()):
         if row in inside and column in block.headings:
             if row not in (rows := rows_of.setdefault(colour, [])):

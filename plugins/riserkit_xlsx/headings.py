@@ -60,7 +60,7 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (
     ("type", r"fl[üu]gel(?:zahl|anzahl)?|anzahl fl[üu]gel|(?:nombre de )?vantaux|vantail|(?:n[úu]mero de )?hojas"),
     ("hand", r"din(?: richtung| anschlag)?|anschlag(?:srichtung)?|[öo]ffnungsrichtung|sens(?: d['’ ]?ouverture)?|main|mano"
              r"|sentido(?: de apertura)?"),
-    ("fire_rating_min", r"(?:brand|feuer)schutz\w*|feuerwiderstand\w*|(?:degr[ée] )?coupe feu|r[ée]sistance au feu|cf"
+    ("fire_rating_min", r"(?:brand|feuer)schutz\w*|feuerwiderstand\w*|(?:degr[ée] )?(?:coupe feu|cf|pf)|r[ée]sistance au feu|cf"
                         r"|resistencia al fuego|rf|ei"),
     ("from", r"von(?: raum)?|depuis|desde"),
     ("to", r"nach(?: raum)?|vers|hacia"),
@@ -69,15 +69,38 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (
     ("controlled", r"zutritt|zutritts ?kontroll\w*|zuko|zk|contr[ôo]le d['’ ]?acc[èe]s|control (?:de )?accesos?"),
     ("fail_mode", r"stromlos|(?:verhalten )?(?:bei|ohne) (?:stromausfall|strom)"),
     ("outdoor", r"au(?:ß|ss)en(?:t[üu]r)?|ext[ée]rieure?|exterior"),
-    ("hardware:lock", r"t(?:[üu]|ue)r[öo]ffner|schloss|verriegelung|g[âa]che|serrure|verrouillage|cerradero|cerradura"),
+    ("hardware:lock", r"t(?:[üu]|ue)r[öo]ffner|e ?[öo]ffner|schloss|verriegelung|g[âa]che|serrure|verrouillage|cerradero|cerradura"),
     ("hardware:contact", r"t(?:[üu]|ue)rkontakt|contact(?: de porte)?|contacto(?: de puerta| magn[ée]tico)?"),
     ("hardware:reader", r"(?:karten)?leser|lecteurs?|lector(?:es)?"),
     ("remarks", r"anmerkung(?:en)?|hinweise?|observations?|observaciones|notas?"),
 )  # fmt: skip
-_MEANT: Final = (*_MEANINGS, *_OTHER_LANGUAGES)
+# The same in Swedish, Norwegian and Danish, Dutch and Italian.
+_MORE_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (
+    ("mark", r"d[öo]rr ?(?:nr|nummer|littera|id|beteckning)?|littera"
+             r"|d[øo]r ?(?:nr|nummer)?|deur ?(?:nr|nummer|merk)?|porta ?(?:n[o°º]?|num(?:ero)?)?"),
+    ("level", r"plan|v[åa]ning(?:splan)?|etasje|verdieping|bouwlaag|piano"),
+    ("size", r"(?:modul)?m[åa]tt|m[åa]l|(?:b|bredd) ?[x×] ?(?:h|h[öo]jd)|afmeting(?:en)?|deurmaat|dimensioni|misure"),
+    ("width_m", r"bredde?|breedte|(?:deur)?breedte|larghezza"),
+    ("height_m", r"h[öo]jd|h[øo]y?jde|h[øo]yde|hoogte|altezza"),
+    ("hand", r"h[äa]ngning(?:ssida)?|slag(?:riktning|retning)|draairichting|verso(?: di apertura)?"),
+    ("fire_rating_min", r"brand ?klass|brann ?klasse|brandkrav|brandwerend(?:heid)?|wbdbo|resistenza al fuoco|rei"),
+    ("set", r"besl(?:ag|agning)(?:s ?(?:lista|grupp|typ|nr|kod))?|hang en sluitwerk|ferramenta"),
+    ("controlled", r"passer ?(?:system|kontroll|kort)|passage ?(?:system|kontroll)|adgangskontroll?|toegangscontrole|controllo accessi"),
+    ("hardware:lock", r"l[åa]s(?:typ)?|el ?l[åa]s|motorl[åa]s|el ?slutbleck|slot|sluitkast|serratura|elettroserratura"),
+    ("hardware:contact", r"magnetkontakt|d[öo]rrkontakt|magneetcontact|deurcontact|contatto(?: porta)?"),
+    ("hardware:reader", r"(?:kort)?l[äa]sare|kortleser|kortl[æa]ser|kaartlezer|lettore"),
+    ("name", r"rum(?:s ?(?:namn|ben[äa]mning))?|ruimte|locale|ambiente"),
+    ("outdoor", r"ytterd[öo]rr|buitendeur|porta esterna"),
+    ("remarks", r"anm(?:[äa]rkning(?:ar)?)?|notering(?:ar)?|merknad(?:er)?|bem[æa]rkning(?:er)?|opmerking(?:en)?|note|annotazioni"),
+)  # fmt: skip
+_MEANT: Final = (*_MEANINGS, *_OTHER_LANGUAGES, *_MORE_LANGUAGES)
+_FAINT_MARK: Final = re.compile(
+    r"code|c[óo]d(?:igo|ice)|r[ée]f(?:erence|[ée]rence|erencia)?|pos(?:ition|ici[óo]n)?|kennung|item(?: ?(?:no|#))?"
+)
+"""What names the doors of a list in which nothing else does."""
 _ANY: Final = re.compile("|".join(f"(?P<n{n}>{words})" for n, (_, words) in enumerate(_MEANT)))
 """All of them in one, the first that fits; every row of a long list is looked at for whether it is a heading."""
-_UNIT = re.compile(r"[(\[]?\s*\b(mm|cm|m|in|inch|inches|ft|feet)\b\.?\s*[)\]]?\s*$")
+_UNIT = re.compile(r"[(\[]?\s*\b(mm|cm|dm|m|in|inch|inches|ft|feet)\b\.?\s*[)\]]?\s*$")
 _OF_ANOTHER = re.compile(
     r"\b(?:frame|glazing|glass|lite|louver|louvre|sill|threshold|lintel|vision|jamb|head|undercut|throat|wall)\b"
 )
@@ -136,6 +159,16 @@ def meaning_of(heading: str) -> str:
         if found is not None:
             return _MEANT[int(str(found.lastgroup)[1:])][0]
     return ""
+
+
+def may_be_mark(heading: str) -> bool:
+    """Whether a heading is that of the marks where no other is.
+
+    Examples:
+        >>> [may_be_mark(text) for text in ("Código", "Ref.", "Code", "Postcode")]
+        [True, True, True, False]
+    """
+    return _FAINT_MARK.fullmatch(plain_words(heading)) is not None
 
 
 def unit_of_heading(heading: str) -> str:

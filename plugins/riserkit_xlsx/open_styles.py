@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Final, TypeVar
 from xml.etree import ElementTree as ET
 
 TABLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
@@ -12,7 +12,10 @@ OFFICE: Final = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 TEXT: Final = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _STYLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:style:1.0}"
 _THROUGH: Final = (f"{_STYLE}text-line-through-style", f"{_STYLE}text-line-through-type")
+_FO: Final = "{urn:oasis:names:tc:opendocument:xmlns:xsl-fo-compatible:1.0}"
+_NO_FILL: Final = ("", "transparent", "#ffffff")
 _MOST_PARENTS: Final = 20
+_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,10 +25,12 @@ class OpenStyles:
     Args:
         struck: by (family, name) styles whose text is struck out.
         unseen: of tables that are not displayed.
+        colours: of cells, by name, the colour that they are filled with, other than white.
     """
 
     struck: frozenset[tuple[str, str]] = frozenset()
     unseen: frozenset[str] = frozenset()
+    colours: Mapping[str, str] = field(default_factory=dict)
 
     def is_struck(self, cell: ET.Element, style: str) -> bool:
         """Whether all that a cell says is struck out, by its own style or by those of its words."""
@@ -59,6 +64,7 @@ def styles_of(roots: Iterable[ET.Element]) -> OpenStyles:
     """The styles of a document's parts: those of its content, and those that it names."""
     parents: dict[tuple[str, str], str] = {}
     own: dict[tuple[str, str], bool] = {}
+    fills: dict[tuple[str, str], str] = {}
     unseen = set()
     for style in (one for root in roots for one in root.iter(f"{_STYLE}style")):
         key = style.get(f"{_STYLE}family", ""), style.get(f"{_STYLE}name", "")
@@ -67,17 +73,22 @@ def styles_of(roots: Iterable[ET.Element]) -> OpenStyles:
             lines = [line for name in _THROUGH if (line := properties.get(name)) is not None]
             if lines:
                 own[key] = any(line != "none" for line in lines)
+        for properties in style.iter(f"{_STYLE}table-cell-properties"):
+            if (colour := properties.get(f"{_FO}background-color")) is not None:
+                fills[key] = colour.casefold()
         for properties in style.iter(f"{_STYLE}table-properties"):
             if properties.get(f"{TABLE}display") == "false":
                 unseen.add(key[1])
     struck = {key for key in parents if next(_stated(key, parents, own), False)}
-    return OpenStyles(frozenset(struck), frozenset(unseen))
+    colours = {key[1]: fill for key in parents if key[0] == "table-cell"
+               if (fill := next(_stated(key, parents, fills), "")) not in _NO_FILL}  # fmt: skip
+    return OpenStyles(frozenset(struck), frozenset(unseen), colours)
 
 
 def _stated(
-    key: tuple[str, str], parents: dict[tuple[str, str], str], own: dict[tuple[str, str], bool]
-) -> Iterator[bool]:
-    """What a style and those that it stands on say of the line through their text, the nearest first."""
+    key: tuple[str, str], parents: Mapping[tuple[str, str], str], own: Mapping[tuple[str, str], _T]
+) -> Iterator[_T]:
+    """What a style and those that it stands on state, the nearest first."""
     for _ in range(_MOST_PARENTS):  # a spoilt document's styles may stand on each other in a circle
         if key in own:
             yield own[key]

@@ -20,6 +20,7 @@ _MOST_DIGITS: Final = 10
 _MOST_WORDS: Final = 2_000
 _MOST_ALIKE: Final = 10_000
 _MOST_OF_A_FORMULA: Final = 60
+_WIDEST_COLOURED: Final = 100
 _NO_NUMBER: Final = "#NUM!"
 _ERRORS: Final = ("#N/A", "#REF", "#VALUE", "#DIV", "#NAME", "#NUM", "Err:")
 
@@ -78,6 +79,7 @@ class _Beside:
     struck: set[tuple[int, int]] = field(default_factory=set)
     comments: dict[tuple[int, int], str] = field(default_factory=dict)
     struck_words: dict[tuple[int, int], str] = field(default_factory=dict)
+    colours: dict[tuple[int, int], str] = field(default_factory=dict)
 
 
 def _grid(table: ET.Element, styles: OpenStyles) -> Grid:
@@ -108,7 +110,7 @@ def _grid(table: ET.Element, styles: OpenStyles) -> Grid:
     is_unseen = table.get(f"{TABLE}style-name", "") in styles.unseen
     return Grid(
         table.get(f"{TABLE}name", ""), rows, marks.spans, marks.errors, frozenset(hidden), unseen, is_unseen,
-        frozenset(marks.struck), marks.comments, beyond=beyond, struck_words=marks.struck_words,
+        frozenset(marks.struck), marks.comments, beyond=beyond, struck_words=marks.struck_words, colours=marks.colours,
     )  # fmt: skip
 
 
@@ -150,6 +152,9 @@ def _cells(
             marks.errors[number, column] = f"={formula.partition('=')[2][:_MOST_OF_A_FORMULA]}"
         shown = min(repeated, MOST_COLUMNS - column)
         style = cell.get(f"{TABLE}style-name") or of_row or (usual[column] if column < len(usual) else "")
+        if style in styles.colours and shown <= _WIDEST_COLOURED and number <= MOST_ROWS:
+            # a row that is coloured to the end of the sheet is its last cell's too, which says nothing
+            marks.colours.update({(number, n): styles.colours[style] for n in range(column, column + shown)})
         if text and styles.is_struck(cell, style):
             marks.struck |= {(number, n) for n in range(column, column + shown)}
         elif text and cell.get(f"{OFFICE}value-type", "") == "string":

@@ -33,14 +33,17 @@ _HAND = re.compile(
     r"|(?P<word>left|right)(?:[ -]?hand(?:ed)?)?(?P<out>[ -]?reverse)?",
     re.IGNORECASE,
 )
-_SEEN_FROM = re.compile(r"\bdin\b|links|rechts|gauche|droite|izquierda|derecha|pouss|tir", re.IGNORECASE)
+_SEEN_FROM = re.compile(
+    r"\bdin\b|links|rechts|gauche|droite|izquierda|derecha|pouss|tir|v[äa]nster|h[öo]ger|\b[gd][pt]$|: [vh]$",
+    re.IGNORECASE,
+)
 """Hands that are told from the side that the leaf opens to, whichever that is."""
 _PAIR = re.compile(
-    r"(?:2|zwei|deux|dos)[ -]?(?:fl(?:g|\.|[üu]gelig|[üu]gel)?\.?|vantaux|hojas)|doble(?: hoja)?|double vantail"
+    r"(?:2|zwei|deux|dos)[ -]?(?:fl(?:g|\.|[üu]gelig|[üu]gel)?\.?|vantaux|hojas)|doble(?: hoja)?|double vantail|par(?:d[öo]rr|h[äa]ngd)?"
     r"|2|two|double(?: (?:leaf|door|swing))?|pair|pr|dbl|d|doppel\w*|2[ -]leaf",
     re.IGNORECASE,
 )
-_NO_WORDS: Final = re.compile(r"[-–—.\s]+|n\.?\s?/?\s?a\.?", re.IGNORECASE)
+_NO_WORDS: Final = re.compile(r"[-–—.\s]+|n\.?\s?/?\s?a\.?|n[ée]ant", re.IGNORECASE)
 """What stands in a cell so that it is not empty."""
 _PAIR_REMARK = re.compile(r"(?:pr\.?|pair|double doors?|pair of doors)(?=$|[\s.,:;])", re.IGNORECASE)
 _SINGLE = re.compile(
@@ -111,6 +114,9 @@ class RowReader:
         """Numbers that are read otherwise than their column says, each told; and what the list leaves open, asked."""
         for asks, text, remedy in draft.told:
             self.notes.append(DocumentNote("inferred", draft.at, text, remedy, asks, draft.mark))
+        for asks, text in draft.left:
+            remedy = "correct it in the list, or state it in openings.csv"
+            self.notes.append(DocumentNote("left", draft.at, text, remedy, asks, draft.mark))
         for heading, text in draft.undecided:
             draft.remarks.append(f"{heading}: {text}")
             remedy, asks = "state it in the list or in openings.csv", "yet to be decided in the list"
@@ -139,6 +145,10 @@ class RowReader:
                  "open the list, save it with values, import it again")
         )  # fmt: skip
         draft.remarks.append(f"{heading}: {text} ({where})")
+        meaning = self.block.meanings[column]
+        if draft.controlled is None and (meaning in ("controlled", "set") or meaning.startswith("hardware")):
+            # what it says may be the lock; a door is not left out for want of it
+            draft.controlled = True
 
     def _put(self, draft: _Draft, meaning: str, heading: str, text: str) -> None:
         if meaning in ("mark", "level"):
@@ -161,13 +171,7 @@ class RowReader:
             draft.fire_rating = _rating(text, heading)
         elif meaning in self.readers:
             if not is_nothing(text) and not self.readers[meaning](draft, meaning, text):
-                draft.remarks.append(f"{heading}: {text}")
-                seen = meaning == "hand" and _SEEN_FROM.search(text) is not None
-                reason = "does not say which room it is seen from" if seen else "is not understood"
-                why = f"{heading}: {text[:60]!r} {reason}; it stands in the remarks"
-                self.notes.append(
-                    DocumentNote("left", draft.at, why, "correct it in the list, or state it in openings.csv")
-                )
+                draft.leave(meaning, heading, text)
         elif (meaning in fields_of("openings") and meaning not in ("remarks", *_NOT_OURS)) or meaning in ("x_m", "y_m"):
             draft.stated[meaning] = text
         else:
@@ -297,6 +301,15 @@ class _Draft:
         self.cell = ""
         self.told: list[tuple[str, str, str]] = []
         self.undecided: list[tuple[str, str]] = []
+        self.left: list[tuple[str, str]] = []
+
+    def leave(self, meaning: str, heading: str, text: str) -> None:
+        """Put into the remarks what is not understood."""
+        self.remarks.append(f"{heading}: {text}")
+        asks = f"cells of {heading} that are not understood stand in the remarks"
+        if meaning == "hand" and _SEEN_FROM.search(f"{heading}: {text}"):
+            asks = "hands that do not say which room they are seen from stand in the remarks"
+        self.left.append((asks, f"{text[:60]!r}"))
 
     def tell_number(self, text: str, read: str, unit: str) -> None:
         """Say that a number with a point or comma before three digits is read as thousands."""

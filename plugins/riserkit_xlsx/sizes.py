@@ -10,17 +10,19 @@ from typing import Final
 
 from riserkit.quantities.stated import parse_quantity
 
-UNITS_M: Final = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+UNITS_M: Final = {"mm": 0.001, "cm": 0.01, "dm": 0.1, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 LEAST_M: Final = 0.3
 MOST_M: Final = 20.0
 """Less or more is the width or height of no door."""
 _WIDEST_LEAF_M: Final = 1.7
+_WIDEST_OF_A_PAIR_M: Final = 1.35
+"""Of a width beside the word *pair*, more is that of both leaves (common practice, no source)."""
 _LEAVES: Final = 2
 _PAIR = re.compile(
-    r"^\s*(?:\(?\s*2\s*\)|2\s*/|2\s*no\.?|2\s*[x×]\s*(?=\d+.*[x×])|pr\.?|pair(?: of)?)\s*[x×]?\s*(?:of\s*)?",
+    r"^\s*(?:\(?\s*2\s*\)|2\s*/|2\s*no\.?|2\s*@|2\s*[x×]\s*(?=\d+.*[x×])|(?P<word>pr\.?|pair(?: of)?|dbl\.?|double))\s*[x×]?\s*(?:of\s*)?",
     re.IGNORECASE,
 )
-_PAIR_BEHIND = re.compile(r"\s*[,(]?\s*\b(?:pr\.?|pair)\s*\)?\s*$", re.IGNORECASE)
+_PAIR_BEHIND = re.compile(r"\s*[,(]?\s*\b(?P<word>pr\.?|pair|dbl\.?|double)\s*\)?\s*$", re.IGNORECASE)
 _TIMES = re.compile(r"\s*(?:x|×|\*|by)\s*", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _THOUSANDS = re.compile(r"\d{1,2}[.,]\d{3}")
@@ -30,8 +32,12 @@ _BETWEEN_LEAVES = re.compile(r"\s*[+/&]\s*")
 _DASHED = re.compile(r"(\d{1,2})\s*-\s*(\d{1,2})(?:\s+(\d)/(\d{1,2}))?\"?")
 _METRES = re.compile(r"^(\d)\s*m\s*(\d{2})$")
 _CODE = re.compile(r"(\d)(\d)(\d)(\d)|(\d{2})(\d)(\d)(\d)")
+_MODULE = re.compile(r"M\s?(\d{1,2})\s*[x×]\s*(\d{2})", re.IGNORECASE)
+"""Modules of 100 mm, as Scandinavian lists write a door of 9 by 21."""
 _CODE_DIGITS: Final = 4
-_ROLE = re.compile(r"^\s*(?:w|h|width|height)\s*[:=]?\s*|\s*\(?\b(?:w|h|wide|high)\)?\s*$", re.IGNORECASE)
+_ROLE = re.compile(
+    r"^\s*(?:w|h|width|height)\s*[:=]?\s*|\s*\(?(?:\b|(?<=[\d\"']))(?:w|h|wide|high)\)?\s*$", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +61,7 @@ def read_length(text: str, unit: str = "") -> float | None:
         >>> read_length("1m80")
         1.8
     """
-    text = _ROLE.sub("", text.strip())
+    text = _ROLE.sub("", text.strip()).replace("''", '"')
     if dashed := _DASHED.fullmatch(text):
         inches = int(dashed[2]) + (int(dashed[3]) / int(dashed[4]) if dashed[3] and int(dashed[4]) else 0)
         return round((int(dashed[1]) * 12 + inches) * 0.0254, 9)
@@ -83,7 +89,7 @@ def read_leaves(text: str, unit: str = "") -> tuple[float, ...]:
     """
     plain = _ROLE.sub("", text.strip())
     if (pair := _PAIR_WORD.match(plain)) and (whole_m := read_length(plain[pair.end() :], unit)):
-        leaf_m = whole_m if whole_m <= _WIDEST_LEAF_M else whole_m / 2  # wider is that of both
+        leaf_m = whole_m if whole_m <= _WIDEST_OF_A_PAIR_M else round(whole_m / 2, 9)
         return (leaf_m, leaf_m) if LEAST_M <= leaf_m <= _WIDEST_LEAF_M else ()
     alike = _TWO_ALIKE.match(plain)
     parts = [plain[alike.end() :]] * 2 if alike else _BETWEEN_LEAVES.split(plain)
@@ -105,13 +111,19 @@ def read_size(text: str, unit: str = "") -> Size | None:
         Size(width_m=0.9144, height_m=2.1336, leaves=None, leaves_m=())
         >>> read_size("900+450 x 2100", "mm")
         Size(width_m=1.35, height_m=2.1, leaves=2, leaves_m=(0.9, 0.45))
+        >>> [(size.width_m, size.leaves) for text in ("PR 3070", "6'-0\" x 7'-0\" PAIR", "DBL 3-0x7-0", "3'-0'' x 7'-0''")
+        ...  if (size := read_size(text))]
+        [(1.8288, 2), (1.8288, 2), (1.8288, 2), (0.9144, None)]
+        >>> [(size.width_m, size.height_m) for size in (read_size("M9x21"), read_size("1800W x 2100H", "mm")) if size]
+        [(0.9, 2.1), (1.8, 2.1)]
     """
+    if module := _MODULE.fullmatch(text.strip()):
+        return Size(round(int(module[1]) * UNITS_M["dm"], 9), round(int(module[2]) * UNITS_M["dm"], 9))
     pair = _PAIR.match(text)
     rest = text[pair.end() :] if pair else text
     if pair is None and (pair := _PAIR_BEHIND.search(text)):
         rest = text[: pair.start()]
     parts = _TIMES.split(rest.strip())
-    times = 2 if pair else 1
     if len(parts) in (2, 3):
         if _BARE.fullmatch(parts[0]) and not _BARE.fullmatch(parts[1]):
             # 915 x 2134 mm: the unit stands once, at the end
@@ -120,16 +132,22 @@ def read_size(text: str, unit: str = "") -> Size | None:
         if height := read_length(parts[1], unit) if (leaves_m := read_leaves(parts[0], unit)) else None:
             return Size(round(sum(leaves_m), 9), height, len(leaves_m), leaves_m)
         width, height = (read_length(part, unit) for part in parts[:2])
-        return Size(round(width * times, 9), height, 2 if pair else None) if width and height else None
+        return _of_leaves(width, height, pair) if width and height else None
     code = _CODE.fullmatch(rest.strip())
     if code:
         feet, inch, high, rest_inch = (int(x) for x in code.groups() if x is not None)
-        return Size(
-            round((feet * 12 + inch) * 0.0254 * times, 9),
-            round((high * 12 + rest_inch) * 0.0254, 9),
-            2 if pair else None,
-        )
+        return _of_leaves((feet * 12 + inch) * 0.0254, (high * 12 + rest_inch) * 0.0254, pair)
     return None
+
+
+def _of_leaves(width_m: float, height_m: float, pair: re.Match[str] | None) -> Size:
+    """A size of one leaf, or of a pair: a width that beside the word no leaf has is that of both."""
+    height_m = round(height_m, 9)
+    if pair is None:
+        return Size(round(width_m, 9), height_m)
+    if pair["word"] and width_m > _WIDEST_OF_A_PAIR_M:
+        return Size(round(width_m, 9), height_m, _LEAVES, (round(width_m / 2, 9),) * 2)
+    return Size(round(width_m * _LEAVES, 9), height_m, _LEAVES)
 
 
 def is_size_code(text: str) -> bool:
@@ -168,7 +186,8 @@ def likely_unit(widths: Sequence[float], heights: Sequence[float]) -> str:
     for unit, unit_m in UNITS_M.items():
         wide = 0.5 <= statistics.median(widths) * unit_m <= 5.0 if widths else True
         high = 1.8 <= statistics.median(heights) * unit_m <= 4.0 if heights else True
-        if wide and high and (widths or heights):
+        # of widths alone 6 is more likely feet; modules of 100 mm are 21 high
+        if wide and high and (heights if unit == "dm" else widths or heights):
             fitting.append(unit)
     if len(fitting) > 1 and widths:
         # Of what fits, a leaf is nearest to a metre.
@@ -218,7 +237,9 @@ def only_unit(widths: Sequence[float], heights: Sequence[float]) -> str:
         *((height, 1.8, 4.0, 1.9, 2.6) for height in heights),
     ]
     able = [
-        unit for unit, unit_m in UNITS_M.items() if all(low <= n * unit_m <= high for n, low, high, _, _ in numbers)
+        unit
+        for unit, unit_m in UNITS_M.items()
+        if unit != "dm" and all(low <= n * unit_m <= high for n, low, high, _, _ in numbers)
     ]
     if len(able) != 1 or not numbers:
         return ""

@@ -34,7 +34,13 @@ def read_workbook(path: Path) -> list[Grid]:
     Raises:
         InputError: it is no workbook, or too large a one.
     """
-    import openpyxl  # noqa: PLC0415  takes a while to load
+    from openpyxl.reader.excel import ExcelReader  # noqa: PLC0415  takes a while to load
+
+    class Reader(ExcelReader):  # type: ignore[misc]
+        """Passes over sheets that are a chart: they hold no cells, and the library stumbles over some of them."""
+
+        def read_chartsheet(self, sheet: Any, rel: Any) -> None:
+            """Read nothing."""
 
     parts = checked_archive(path)
     texts = _sheet_texts(path, parts)
@@ -48,7 +54,9 @@ def read_workbook(path: Path) -> list[Grid]:
             warnings.simplefilter("ignore")  # of styles and extensions that it does not keep
             # from an open file: of one that it opens itself and finds broken, the library leaves the end open
             with path.open("rb") as stream:
-                book = openpyxl.load_workbook(stream, data_only=True, keep_links=False, rich_text=True)
+                reader = Reader(stream, data_only=True, keep_links=False, rich_text=True)
+                reader.read()
+            book = reader.wb
         uncached = dict(_uncached(book, texts))
         links = [*(["macros"] if any("vbaProject" in name for name in parts) else []),
                  *(["links to other workbooks"] if any("externalLinks/" in name for name in parts) else [])]  # fmt: skip

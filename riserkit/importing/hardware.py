@@ -55,9 +55,13 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
         r"|contacto (?:magn[ée]tico|de puerta)",
     ),
     ("lock", ("electromagnetic-lock",), r"haftmagnet|ventouse|ventosa"),
-    ("lock", ("strike",), r"t(?:[üu]|ue)r[öo]ffner|\be[ -]?[öo]ffner|g[âa]che|cerradero|abrepuertas"),
-    ("lock", ("electrified-latch",), r"motorschloss|elektro\w*schloss|serrure [ée]lectri\w+|cerradura el[ée]ctric\w+"),
-    ("reader_in", ("reader",), r"(?:karten|ausweis)leser|\bleser\b|lecteur|lector\b"),
+    ("lock", ("strike",), r"t(?:[üu]|ue)r[öo]ffner|\be[ -]?[öo]ffner|g[âa]che|cerradero|abrepuertas|el ?slutbleck"),
+    (
+        "lock",
+        ("electrified-latch",),
+        r"motorl[åa]s|\bell[åa]s|motorschloss|elektro\w*schloss|serrure [ée]lectri\w+|cerradura el[ée]ctric\w+",
+    ),
+    ("reader_in", ("reader",), r"(?:karten|ausweis)leser|\bleser\b|kortl[äa]sare|kaartlezer|lecteur|lector\b"),
 )
 _ROLES: Final = tuple(
     (role, kinds, re.compile(words, re.IGNORECASE)) for role, kinds, words in (*_KINDS, *_OTHER_LANGUAGES)
@@ -67,11 +71,13 @@ _BOTH_VOLTS = re.compile(r"\b12\s*(?:v(?:dc)?)?\s*(?:/|or|and|-|&)\s*24(?!\d)", 
 _ANY_VOLTS = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d+)?)\s*-?\s*(?:v\b|v\.?\s?[ad]\.?c|volts?\b)", re.IGNORECASE)
 # Arbeitsstrom and à émission: current opens; Ruhestrom and à rupture: current holds (common practice, no source).
 _SECURE = re.compile(
-    r"arbeitsstrom|stromlos (?:verriegelt|geschlossen|zu)\b|\b[ée]mission\b|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked",
+    r"arbeitsstrom|str[öo]ml[öo]st l[åa]st|r[äa]ttv[äa]nd"
+    r"|stromlos (?:verriegelt|geschlossen|zu)\b|\b[ée]mission\b|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked",
     re.IGNORECASE,
 )
 _SAFE = re.compile(
-    r"ruhestrom|stromlos (?:entriegelt|offen|auf)\b|\brupture\b|fail[- ]?safe|fail[- ]?unlocked|normally unlocked",
+    r"ruhestrom|str[öo]ml[öo]st [öo]pp|omv[äa]nd"
+    r"|stromlos (?:entriegelt|offen|auf)\b|\brupture\b|fail[- ]?safe|fail[- ]?unlocked|normally unlocked",
     re.IGNORECASE,
 )
 _FS = re.compile(r"\bf\.?s\b", re.IGNORECASE)
@@ -92,7 +98,8 @@ _HANDLE = re.compile(
 )
 """Of a request to exit, a switch in the hardware on the door."""
 _NOTHING = re.compile(
-    r"(?:no?|nein|non|keine?|aucune?|ningun[oa]?|sans|ohne|sin|none|n/?a|nil|-+|–|—|not required|0)?", re.IGNORECASE
+    r"(?:no?|nein|non|nej|nei|nee|keine?|ingen|inget|aucune?|ningun[oa]?|sans|ohne|sin|none|n/?a|nil|-+|–|—|not required|0)?",
+    re.IGNORECASE,
 )
 _UNDECIDED = re.compile(
     r"t\.?b\.?[dca]\.?|\?+|to be (?:determined|decided|confirmed|advised)|open|pending", re.IGNORECASE

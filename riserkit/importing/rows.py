@@ -228,8 +228,9 @@ def _fire(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> None:
         put("fire_rating_min", f"{minutes:g}", "fire_rating", why)
         return
     remarks.append(f"fire rating: {door.fire_rating}")
-    text = f"fire rating {door.fire_rating[:60]!r} is not understood; it stands in the remarks"
-    maker.notes.append(DocumentNote("left", door.at, text, "state fire_rating_min in openings.csv"))
+    asks = "fire ratings that are not understood stand in the remarks"
+    remedy = "state fire_rating_min in openings.csv"
+    maker.notes.append(DocumentNote("left", door.at, f"{door.fire_rating[:60]!r}", remedy, asks, door.mark))
 
 
 def _stated(door: DoorFact, put: _Put, remarks: list[str]) -> None:

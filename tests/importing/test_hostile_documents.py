@@ -200,9 +200,9 @@ def test_a_quote_that_is_never_closed_swallows_no_rows(tmp_path: Path, site: Pat
 
 def test_a_size_that_no_door_has_is_asked_about(tmp_path: Path, site: Path) -> None:
     done = import_documents([_list(tmp_path / "doors.csv", "101,Office,900000,2100", "102,Store,wide,2100")], site)
-    asked = [(line.kind, line.text) for line in done.lines if "it stands in the remarks" in line.text]
+    asked = [(line.kind, line.text) for line in done.lines if "in the remarks" in line.text]
     assert ("question", "door 101: 900 m is no width of a door; it stands in the remarks") in asked
-    assert ("left", "Width mm: 'wide' is not understood; it stands in the remarks") in asked
+    assert ("left", "door 102: cells of Width mm that are not understood stand in the remarks: 'wide'") in asked
 
 
 def test_headings_without_a_door_are_a_question(tmp_path: Path, site: Path) -> None:

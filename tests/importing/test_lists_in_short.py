@@ -263,7 +263,7 @@ def test_what_is_yet_to_be_decided_is_asked(tmp_path: Path) -> None:
         "",
     )
     assert "'TBD' is yet to be decided" in texts(site, "question")
-    assert "fire rating 'B-LABEL' is not understood" in texts(site, "left")
+    assert "fire ratings that are not understood stand in the remarks: 'B-LABEL'" in texts(site, "left")
 
 
 @pytest.mark.parametrize(("width", "read"), [(915, ""), (1830, "1.83")])

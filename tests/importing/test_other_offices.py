@@ -212,7 +212,7 @@ def test_a_german_list_with_headings_over_three_rows(tmp_path: Path, site: Path)
         "fail-safe",
     )
     assert "Anschlag: DIN links" in one["remarks"]
-    assert "does not say which room it is seen from" in texts(site, "left")
+    assert "hands that do not say which room they are seen from stand in the remarks" in texts(site, "left")
 
 
 def test_a_french_list_in_an_old_code_page_and_the_plan_of_its_storey(tmp_path: Path, site: Path) -> None:
