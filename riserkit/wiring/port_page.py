@@ -22,7 +22,7 @@ def power_over_data(link: PoweredLink | None, port: str) -> Iterator[Reading]:
         return
     on = "door powered"
     if link.device_class is None:
-        yield Reading("PoE class", PORT_PAGE, port, "", on, None, words="class of the powered device not stated")
+        yield Reading("PoE class", PORT_PAGE, port, "", on, None, words="class of the powered device not known")
     else:
         granted = float(min(link.device_class, link.poe_class))
         yield Reading("PoE class", PORT_PAGE, port, "", on, granted, granted, granted, unit="class")

@@ -66,6 +66,13 @@ def test_its_own_sheet_says_hold_and_names_no_approver(jobs: dict[str, SheetJob]
     assert not [text for _, text in sound if "HOLD" in text]
 
 
+def test_its_sheet_calls_nothing_unstated_that_is_stated(jobs: dict[str, SheetJob]) -> None:
+    """Its controller is stated, and with it a class; only without a circuit nobody knows what asks for one."""
+    words = [text for _, text in words_of(jobs["T-501-103"])]
+    assert words[words.index("Without power") + 1] == "not stated", "it has no lock to go by"
+    assert words[words.index("PoE class of port; of device") + 1].endswith("; not known")
+
+
 def test_a_typical_that_lists_it_beside_its_own_openings_names_no_approver(jobs: dict[str, SheetJob]) -> None:
     words = list(words_of(jobs["T-511"]))
     told = [text for _, text in words]

@@ -53,6 +53,19 @@ def test_the_arrangement(example: Callable[[str], Plugins]) -> None:
     assert wiring.voltages.lock_low_v < plain.voltages.lock_low_v  # the fuse takes its share
 
 
+def test_the_arrangement_feeds_a_lock_through_a_manual_release(example: Callable[[str], Plugins]) -> None:
+    """Lock power comes into the junction box there."""
+    plugins = example("fused_output")
+    site = read_site(SITE)
+    mark = next(o.mark for o in site.openings if o.release)
+    found = check_site(site.with_changes(openings={mark: {"arrangement": "fused-output"}}), plugins=plugins)
+    assert not list(plugins.log)
+    wiring = found.design.door[mark].wiring
+    assert wiring.chosen is not None and wiring.circuit is not None
+    joined = {f"{c.a}-{c.b}" for c in wiring.circuit.netlist.conductors}
+    assert {"F1.2-X1.IN", "X1.0V-K1.L-"} <= joined
+
+
 def test_the_reader(example: Callable[[str], Plugins], tmp_path: Path) -> None:
     plugins = example("plain_doors")
     path = tmp_path / "list.doors"

@@ -67,6 +67,7 @@ def key_data(design: Design) -> Table:
     longest = f", the longest {format_length(max(lengths), site.info.unit_system)}" if lengths else ""
     total = f"{format_length(sum(lengths), site.info.unit_system)}{longest}"
     without = len(cables) - len(lengths)
+    unplaced = sum(door.placement is None or not door.placement.switch for door in design.doors)
     rows = [
         ("Levels", str(len(site.levels))),
         ("Openings", f"{len(site.openings)}: {kinds}" if kinds else "none"),
@@ -75,7 +76,7 @@ def key_data(design: Design) -> Table:
         ("Supplies of the site", str(len(site.supplies))),
         ("Horizontal cables", f"{len(cables)}, {total}" + (f"; {without} without a route" if without else "")),
         ("Backbone cables", str(len(design.backbone))),
-        ("Openings without a port", str(len(design.not_placed))),
+        ("Openings without a port", str(unplaced)),
     ]
     return _pairs("Key data", rows)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -21,7 +22,7 @@ HEADING_MM: Final = 3.5
 _PAD_MM: Final = 2.0
 _SLACK: Final = 0.92
 TALL_MM: Final = 240.0
-"""Height of the parts of a table that is cut."""
+"""Height of the parts of a table that is cut, where the sheet has room for it."""
 _NOTE_WIDTHS_MM: Final = (120.0, 90.0, 176.0, 64.0, 240.0)
 
 
@@ -51,8 +52,33 @@ class DoorBlock:
     recut: Recut | None = None
 
 
-def table_block(name: str, subject: str, table: Table, widths_mm: Sequence[float], most_mm: float) -> DoorBlock:
-    """A table in each of these greatest widths that its columns can take, no higher than the room."""
+@dataclass(frozen=True, slots=True)
+class BlockRoom:
+    """What a sheet has free for one block alone: left of its title block down to the frame, and wider above it.
+
+    Args:
+        beside_mm: width left of the title block.
+        high_mm: height there.
+        above_mm: height above the title block.
+    """
+
+    beside_mm: float
+    high_mm: float
+    above_mm: float
+
+    def height_mm(self, width_mm: float, most_mm: float = TALL_MM) -> float:
+        """Of a block of this width, no higher than asked."""
+        return min(most_mm, self.high_mm if width_mm <= self.beside_mm else self.above_mm)
+
+
+AMPLE: Final = BlockRoom(math.inf, math.inf, math.inf)
+"""The room of a large sheet, which holds every block as high as it may be."""
+
+
+def table_block(
+    name: str, subject: str, table: Table, widths_mm: Sequence[float], most_mm: float, room: BlockRoom = AMPLE
+) -> DoorBlock:
+    """A table in each of these greatest widths that its columns can take, no higher than asked and than the room."""
     forms: dict[tuple[float, float], Form] = {}
     for width in widths_mm:
         try:
@@ -60,24 +86,29 @@ def table_block(name: str, subject: str, table: Table, widths_mm: Sequence[float
         except SheetError:
             continue
         size = (round(found.width_mm, 3), round(found.height_mm, 3))
-        if size[1] <= most_mm:
+        if size[1] <= room.height_mm(size[0], most_mm):
             forms.setdefault(size, Form(*size, found.draw))
     return DoorBlock(name, subject, tuple(forms.values()))
 
 
 def table_blocks(
-    name: str, subject: str, table: Table, widths_mm: Sequence[float], most_mm: float = TALL_MM
+    name: str,
+    subject: str,
+    table: Table,
+    widths_mm: Sequence[float],
+    room: BlockRoom = AMPLE,
+    most_mm: float = TALL_MM,
 ) -> tuple[DoorBlock, ...]:
-    """A table as one block where it is no higher than the room, else cut into parts that are."""
-    whole = table_block(name, subject, table, widths_mm, most_mm)
+    """A table as one block where it is no higher than asked and than the room, else cut into parts that are."""
+    whole = table_block(name, subject, table, widths_mm, most_mm, room)
     if whole.forms:
         return (whole,)
     *narrow, widest = sorted(widths_mm)
     for width in narrow:
         # cut into parts as narrow as its columns can be
         with suppress(SheetError):
-            return long_table_block(name, subject, table, width, TALL_MM)
-    return long_table_block(name, subject, table, widest, TALL_MM)
+            return long_table_block(name, subject, table, width, room.height_mm(width))
+    return long_table_block(name, subject, table, widest, room.height_mm(widest))
 
 
 def long_table_block(
@@ -118,19 +149,22 @@ def note_block(name: str, subject: str, title: str, paragraphs: Sequence[str], *
     return DoorBlock(name, subject, tuple(_note_form(title, numbered, width, boxed=boxed) for width in _NOTE_WIDTHS_MM))
 
 
-def note_blocks(name: str, subject: str, title: str, paragraphs: Sequence[str]) -> tuple[DoorBlock, ...]:
+def note_blocks(
+    name: str, subject: str, title: str, paragraphs: Sequence[str], room: BlockRoom = AMPLE
+) -> tuple[DoorBlock, ...]:
     """Numbered paragraphs as one block, cut into several where they are too many for one."""
     whole = note_block(name, subject, title, paragraphs)
-    if min(form.height_mm for form in whole.forms) <= TALL_MM:
+    if any(form.height_mm <= room.height_mm(form.width_mm) for form in whole.forms):
         return (whole,)
-    return tuple(_note_parts(name, subject, title, [f"{n}. {p}" for n, p in enumerate(paragraphs, 1)]))
+    return tuple(_note_parts(name, subject, title, [f"{n}. {p}" for n, p in enumerate(paragraphs, 1)], room))
 
 
-def _note_parts(name: str, subject: str, title: str, left: Sequence[str]) -> Iterator[DoorBlock]:
+def _note_parts(name: str, subject: str, title: str, left: Sequence[str], room: BlockRoom) -> Iterator[DoorBlock]:
     width_mm = max(_NOTE_WIDTHS_MM)
+    most_mm = room.height_mm(width_mm)
     while left:
         count = 1
-        while count < len(left) and _note_form(title, left[: count + 1], width_mm, boxed=False).height_mm <= TALL_MM:
+        while count < len(left) and _note_form(title, left[: count + 1], width_mm, boxed=False).height_mm <= most_mm:
             count += 1
         yield DoorBlock(name, subject, tuple(_note_form(title, left[:count], w, boxed=False) for w in _NOTE_WIDTHS_MM))
         title, left = f"{title.removesuffix(', continued')}, continued", left[count:]

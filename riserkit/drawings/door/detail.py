@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door import tables
 from riserkit.drawings.door.blocks import (
     HEADING_MM,
-    TALL_MM,
+    BlockRoom,
     DoorBlock,
     long_table_block,
     note_block,
@@ -30,6 +30,7 @@ from riserkit.drawings.door.sheet import (
     Composed,
     Contents,
     banner_room_mm,
+    block_room,
     compose,
     elevation_title,
     sheet_sizes,
@@ -115,13 +116,15 @@ def door_contents(
     site, netlist = design.site, door.wiring.netlist
     shape = opening_shape(door.opening, site)
     devices = elevation_devices(door, site, shape)
+    banner = door_banner(design, door, findings)
+    parts = _WhatIsTold(design, door, findings, devices, NO_TEST if readings_on else test, readings_on)
     return Contents(
         netlist=None if netlist is None else labelled(design, door, netlist),
         shape=shape,
         devices=devices,
         unit_system=site.info.unit_system,
-        banner=door_banner(design, door, findings),
-        blocks=tuple(_blocks(design, door, findings, devices, NO_TEST if readings_on else test, readings_on)),
+        banner=banner,
+        blocks=tuple(_blocks(parts, block_room(door_frames(site, door)[-1], banner))),
     )
 
 
@@ -158,36 +161,44 @@ def _failure(what: str, value: float | None, limit: float | None, unit: str, at_
     return f"{what} {value:.3g} {unit}, {'at most' if at_most else 'at least'} {limit:.3g} {unit}"
 
 
-def _blocks(
-    design: Design,
-    door: DoorDesign,
-    findings: Sequence[Finding],
-    devices: tuple[ElevationDevice, ...],
-    test: DoorTest,
-    readings_on: str,
-) -> Iterator[DoorBlock]:
+@dataclass(frozen=True)
+class _WhatIsTold:
+    """What a door's blocks are made of; see `door_contents`."""
+
+    design: Design
+    door: DoorDesign
+    findings: Sequence[Finding]
+    devices: tuple[ElevationDevice, ...]
+    test: DoorTest
+    readings_on: str
+
+
+def _blocks(parts: _WhatIsTold, room: BlockRoom) -> Iterator[DoorBlock]:
+    design, door, test = parts.design, parts.door, parts.test
     subject = _subject(door)
     for name, text in _wiring_tables(design, door):
-        yield from table_blocks(name, f"{subject}/table/{name}", text, _TABLE_WIDTHS_MM)
+        yield from table_blocks(name, f"{subject}/table/{name}", text, _TABLE_WIDTHS_MM, room)
     calculation = tables.calculation_table(design, door)
-    yield from table_blocks("calculation", f"{subject}/table/calculation", calculation, _TABLE_WIDTHS_MM)
+    yield from table_blocks("calculation", f"{subject}/table/calculation", calculation, _TABLE_WIDTHS_MM, room)
     truth = truth_table_text(door)
     if truth is not None:
-        yield from table_blocks("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM)
+        yield from table_blocks("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM, room)
     yield note_block("proof", f"{subject}/proof", "Fault analysis", proof_paragraphs(door))
     if test.readings:
-        yield from table_blocks("readings", f"{subject}/table/readings", readings_table(test), _READING_WIDTHS_MM)
+        text = readings_table(test)
+        yield from table_blocks("readings", f"{subject}/table/readings", text, _READING_WIDTHS_MM, room)
     for name, text in built_tables(design, door):
-        yield from table_blocks(name, f"{subject}/table/{name}", text, _FINDING_WIDTHS_MM)
-    mine = tables.finding_table(tables.findings_of(door, findings))
-    yield from _findings_blocks(f"{subject}/table/findings", mine)
+        yield from table_blocks(name, f"{subject}/table/{name}", text, _FINDING_WIDTHS_MM, room)
+    mine = tables.finding_table(tables.findings_of(door, parts.findings))
+    yield from _findings_blocks(f"{subject}/table/findings", mine, room)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
-    yield from note_blocks("notes", f"{subject}/notes", "Notes", _notes(design, door, test, readings_on))
-    if devices:
-        text = tables.device_table(devices, design.site.info.unit_system)
-        yield from table_blocks("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM)
+    notes = _notes(design, door, test, parts.readings_on)
+    yield from note_blocks("notes", f"{subject}/notes", "Notes", notes, room)
+    if parts.devices:
+        text = tables.device_table(parts.devices, design.site.info.unit_system)
+        yield from table_blocks("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM, room)
     text = tables.opening_table(design, door)
-    yield from table_blocks("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM)
+    yield from table_blocks("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM, room)
 
 
 def _notes(design: Design, door: DoorDesign, test: DoorTest, readings_on: str) -> tuple[str, ...]:
@@ -209,11 +220,11 @@ def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, Tabl
             yield "spares", tables.spare_table(netlist)
 
 
-def _findings_blocks(subject: str, text: Table) -> tuple[DoorBlock, ...]:
+def _findings_blocks(subject: str, text: Table, room: BlockRoom) -> tuple[DoorBlock, ...]:
     if text.rows:
-        whole = table_block("findings", subject, text, _FINDING_WIDTHS_MM, _FINDINGS_MM)
+        whole = table_block("findings", subject, text, _FINDING_WIDTHS_MM, _FINDINGS_MM, room)
         widest = max(_FINDING_WIDTHS_MM)
-        return (whole,) if whole.forms else long_table_block("findings", subject, text, widest, TALL_MM)
+        return (whole,) if whole.forms else long_table_block("findings", subject, text, widest, room.height_mm(widest))
     none = ("Nothing open at this opening.",)
     return (note_block("findings", subject, text.title, none),)
 

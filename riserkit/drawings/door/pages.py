@@ -1,4 +1,4 @@
-"""A detail on as many sheets as it needs: wiring, elevation and cautions first, tables on the sheets that follow.
+"""A detail on as many sheets as it needs: wiring, elevation and cautions first, then tables, in the room that is left.
 
 Nothing is made smaller to fit; what a sheet cannot hold goes on to the next.
 """
@@ -12,7 +12,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.drawings.door.blocks import DoorBlock, note_block
-from riserkit.drawings.door.sheet import Composed, Contents, compose
+from riserkit.drawings.door.sheet import Composed, Contents, compose, topped_up
 from riserkit.drawings.door.wiring_parts import wiring_parts
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.setting.sheet import SheetFrame
@@ -62,13 +62,18 @@ def _pages(frames: Sequence[SheetFrame], contents: Contents, pointer: DoorBlock)
     rest, after = [b for b in contents.blocks if b not in beside], replace(least, netlist=None)
     head = replace(contents, netlist=parts[0], wiring_title=titles[0], blocks=(pointer, *beside))
     try:
-        yield (first := compose(frames, head))
+        first = compose(frames, head)
     except SheetError:
-        yield (first := compose(frames, replace(least, netlist=parts[0], wiring_title=titles[0])))
+        first = compose(frames, replace(least, netlist=parts[0], wiring_title=titles[0]))
         after = replace(after, shape=contents.shape, devices=contents.devices)
         rest = [*(b for b in beside if b not in cautions), *rest]
-    for part, title in zip(parts[1:], titles[1:], strict=True):
-        yield compose(frames, replace(least, netlist=part, wiring_title=title, blocks=tuple(cautions)))
+    wired = [
+        replace(least, netlist=n, wiring_title=t, blocks=tuple(cautions)) for n, t in zip(parts, titles, strict=True)
+    ]
+    for page in (first, *(compose(frames, part) for part in wired[1:])):
+        full, taken = topped_up(page, rest)
+        rest = [b for b in rest if b not in taken]
+        yield full
     yield from _filled((first.frame, frames[-1]), after, rest)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
-from riserkit.drawings.door.blocks import HEADING_MM, DoorBlock, Form, Recut
+from riserkit.drawings.door.blocks import HEADING_MM, BlockRoom, DoorBlock, Form, Recut
 from riserkit.drawings.door.pack import Packer, fit
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.errors import SheetError
@@ -100,6 +101,18 @@ def sheet_sizes(info: SiteInfo) -> tuple[PaperSize, ...]:
     return (first, *larger)
 
 
+def block_room(frame: SheetFrame, banner: Banner | None) -> BlockRoom:
+    """What a sheet has free for one block, below its banner where it has one."""
+    inner, corner = _inner(frame), frame.corner
+    high_mm = inner.height - (banner_height_mm(banner, inner.width) + GAP_MM if banner else 0.0)
+    # blocks are packed in whole millimetres
+    return BlockRoom(
+        math.floor(corner.x0 - GAP_MM - inner.x0),
+        math.floor(high_mm),
+        math.floor(high_mm - (corner.y1 + GAP_MM - inner.y0)),
+    )
+
+
 def compose(frames: Sequence[SheetFrame], contents: Contents) -> Composed:
     """Everything on the first sheet that holds it.
 
@@ -118,6 +131,25 @@ def compose(frames: Sequence[SheetFrame], contents: Contents) -> Composed:
     raise SheetError(
         f"the largest sheet, {frames[-1].size.name}, cannot hold this door's detail; split its wiring over two openings"
     )
+
+
+def topped_up(composed: Composed, blocks: Sequence[DoorBlock]) -> tuple[Composed, tuple[DoorBlock, ...]]:
+    """A sheet with as many more blocks, in their order, as the room left on it takes; and those that it took."""
+    inner = _inner(composed.frame)
+    packer = Packer((inner,), GAP_MM).without(composed.frame.corner)
+    for at in filter(None, (composed.banner_at, composed.diagram_at, composed.elevation_at)):
+        packer = packer.without(at)
+    for _, form, (x, top) in composed.places:
+        packer = packer.without(Rect(x, top - form.height_mm, x + form.width_mm, top))
+    taken: list[DoorBlock] = []
+    for block in blocks:
+        # the parts of a table stay together
+        placed = _places(packer, (block,)) if block.recut is None else None
+        for _, form, (x, top) in placed or ():
+            packer = packer.without(Rect(x, top - form.height_mm, x + form.width_mm, top))
+            taken.append(block)
+        composed = replace(composed, places=(*composed.places, *(placed or ())))
+    return composed, tuple(taken)
 
 
 def _inner(frame: SheetFrame) -> Rect:

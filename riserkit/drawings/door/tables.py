@@ -130,7 +130,7 @@ def _reason_row(reason: Reason, unit_system: UnitSystem) -> Cells:
 def _link_rows(design: Design, door: DoorDesign, unit_system: UnitSystem) -> Iterator[Cells]:
     if door.link is not None:
         link = door.link
-        asked = "not stated" if link.device_class is None else str(link.device_class)
+        asked = "not known" if link.device_class is None else str(link.device_class)
         yield "PoE class of port; of device", f"{link.poe_class}; {asked}", "", ""
         need = _NONE if link.pd_need_w is None else format_value(link.pd_need_w, "W")
         yield "Power needed; arriving at device", need, f"≤ {format_value(link.pd_limit_w, 'W')}", ""
@@ -159,7 +159,7 @@ def opening_table(design: Design, door: DoorDesign) -> Table:
         ("Hand", hand_words(opening)),
         ("Unsecured side", opening.unsecured_side or "not stated"),
         ("Secured side", opening.secured_side or "not stated"),
-        ("Without power", opening.fail_mode or "as the lock"),
+        ("Without power", opening.fail_mode or ("as the lock" if opening.lock else "not stated")),
         ("Egress", _egress(opening)),
         ("Hardware", hardware_words(opening)),
         # a port's label begins with that of its closet

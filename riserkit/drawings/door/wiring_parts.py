@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from riserkit.circuits.netlist import Component, Conductor, Element, Netlist
 from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.wiring.chains import is_shown
 
 Group = tuple[Conductor, ...]
 
@@ -80,7 +81,9 @@ def _groups(netlist: Netlist) -> list[Group]:
 def _reduced(component: Component, landed: Iterable[str]) -> Component:
     """The device with the terminals landed here, and the symbols that stand on any of them with all of theirs."""
     names = {t.name for t in component.terminals}
-    chains = [c for c in _chains(component.elements, names) if any(end in landed for e in c for end in (e.a, e.b))]
+    # a terminal that nothing drawn joins to these would stand here as if nothing were landed on it
+    shown = [c for c in _chains(component.elements, names) if any(map(is_shown, c))]
+    chains = [c for c in shown if any(end in landed for e in c for end in (e.a, e.b))]
     elements = {e.name for chain in chains for e in chain}
     kept = {*landed, *(end for chain in chains for e in chain for end in (e.a, e.b))}
     return replace(

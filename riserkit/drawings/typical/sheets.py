@@ -8,11 +8,11 @@ from functools import partial
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.door.blocks import DoorBlock, note_block, table_blocks
+from riserkit.drawings.door.blocks import BlockRoom, DoorBlock, note_block, table_blocks
 from riserkit.drawings.door.detail import draw_composed
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.pages import compose_pages, surely_fits
-from riserkit.drawings.door.sheet import Composed, Contents, compose, sheet_sizes
+from riserkit.drawings.door.sheet import Composed, Contents, block_room, compose, sheet_sizes
 from riserkit.drawings.door.tables import conductor_table, device_table, spare_table
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.elevation.values import OpeningShape
@@ -179,10 +179,10 @@ def _composition(detail: _Detail, more: Sequence[str]) -> tuple[tuple[SheetFrame
     frames = _frames(design, typical.sheet_id, typical.title)
     shape, devices = _agreed_elevation(detail)
     units = design.site.info.unit_system
-    blocks = tuple(_blocks(detail, devices, more, elevation=shape is not None))
-    return frames, Contents(
-        typical.netlist, shape, devices, units, _banner(detail.design, typical, detail.holds), blocks
-    )
+    banner = _banner(detail.design, typical, detail.holds)
+    room = block_room(frames[-1], banner)
+    blocks = tuple(_blocks(detail, devices, more, room, elevation=shape is not None))
+    return frames, Contents(typical.netlist, shape, devices, units, banner, blocks)
 
 
 def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
@@ -225,26 +225,28 @@ def _agreed_elevation(detail: _Detail) -> tuple[OpeningShape | None, Devices]:
     return (None, ()) if devices is None else (shape, devices)
 
 
-def _blocks(detail: _Detail, devices: Devices, more: Sequence[str], *, elevation: bool) -> Iterator[DoorBlock]:
+def _blocks(
+    detail: _Detail, devices: Devices, more: Sequence[str], room: BlockRoom, *, elevation: bool
+) -> Iterator[DoorBlock]:
     design, typical = detail.design, detail.typical
     subject, netlist, units = typical.subject, typical.netlist, design.site.info.unit_system
     if netlist.conductors:
-        yield from _table(f"{subject}/table/conductors", conductor_table(None, netlist, units))
-        yield from _table(f"{subject}/table/cables", cable_rows(design, typical))
+        yield from _table(f"{subject}/table/conductors", conductor_table(None, netlist, units), room)
+        yield from _table(f"{subject}/table/cables", cable_rows(design, typical), room)
     if netlist.spares:
-        yield from _table(f"{subject}/table/spares", spare_table(netlist))
+        yield from _table(f"{subject}/table/spares", spare_table(netlist), room)
     if more:
         yield note_block("instances", f"{subject}/table/instances", "Openings", (_pointer(detail, more),))
     else:
         for table in detail.tables:
-            yield from _table(f"{subject}/table/{table.name}", block_table(table), _INSTANCE_WIDTHS_MM)
+            yield from _table(f"{subject}/table/{table.name}", block_table(table), room, _INSTANCE_WIDTHS_MM)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
     notes = typical_notes(design, typical, elevation=elevation)
     if detail.has_hold:
         notes = (HOLD_NOTE, *notes)
     yield note_block("notes", f"{subject}/notes", "Notes", notes)
     if devices:
-        yield from _table(f"{subject}/table/devices", device_table(devices, units))
+        yield from _table(f"{subject}/table/devices", device_table(devices, units), room)
 
 
 def _pointer(detail: _Detail, more: Sequence[str]) -> str:
@@ -252,5 +254,7 @@ def _pointer(detail: _Detail, more: Sequence[str]) -> str:
     return f"{len(doors)} openings, {doors[0].mark} the first, are listed on {where}, with all lengths."
 
 
-def _table(subject: str, table: Table, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[DoorBlock, ...]:
-    return table_blocks(subject, subject, table, widths_mm)
+def _table(
+    subject: str, table: Table, room: BlockRoom, widths_mm: Sequence[float] = _WIDTHS_MM
+) -> tuple[DoorBlock, ...]:
+    return table_blocks(subject, subject, table, widths_mm, room)

@@ -48,7 +48,8 @@ def _is_joined(element: Element) -> bool:
     return element.kind is ElementKind.CONTACT and element.role in FEEDS
 
 
-def _is_shown(element: Element) -> bool:
+def is_shown(element: Element) -> bool:
+    """Whether a symbol stands for it in the diagram."""
     if element.kind is ElementKind.SOURCE and element.values.get("r_ohm", 0.0) >= _SENSING_OHM:
         return False
     return element.kind in _SHOWN and not _is_joined(element)
@@ -78,7 +79,7 @@ def _chains(terminals: Sequence[object], elements: tuple[Element, ...]) -> tuple
     component = Component("", "", tuple(terminals), elements)  # type: ignore[arg-type]
     names = {t.name for t in component.terminals}
     node = _joined_nodes(component)
-    shown = [e for e in elements if _is_shown(e) and node[e.a] != node[e.b]]
+    shown = [e for e in elements if is_shown(e) and node[e.a] != node[e.b]]
     found: list[Chain] = []
     used: set[str] = set()
     held = frozenset(e.name for e in elements if e.role == ElementRole.SENSOR_RELAY)

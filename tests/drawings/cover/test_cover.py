@@ -14,7 +14,9 @@ from shapely import STRtree, box
 
 from riserkit.design import Design, design
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
+from riserkit.drawings.cover.tables import key_data
 from riserkit.drawings.cover.values import IndexEntry, index_rows
+from riserkit.drawings.door.tables import port_label
 from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.set.job import SheetJob
@@ -90,6 +92,18 @@ def test_open_findings_are_counted_by_severity() -> None:
     for severity in ("error", "warning", "note"):
         number = sum(f.is_open and f.severity == severity for f in findings)
         assert words[words.index(f"Open, {severity}") + 1] == str(number)
+
+
+def test_openings_beyond_the_ports_of_their_closet_are_counted_without_a_port() -> None:
+    """They have a cable and a closet, so that all but the port seems settled."""
+    site = SITES["archive"]()
+    few = {switch.id: {"ports": 1, "uplink_ports": 0, "port_classes": ""} for switch in site.switches}
+    placed = [{"switch": "", "port": None, "closet": ""}] * len(site.openings)
+    changed = site.with_changes(switches=few, openings=dict(zip((o.mark for o in site.openings), placed, strict=True)))
+    made = design(changed)
+    without = sum(port_label(made, door) == "no free port" for door in made.doors)
+    assert 0 < without < len(made.doors)
+    assert dict(key_data(made).rows)["Openings without a port"] == str(without)
 
 
 @swept("levels", [0, 3], [0], slow=[3])

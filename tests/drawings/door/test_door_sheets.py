@@ -240,6 +240,62 @@ def test_a_contact_keeps_both_of_its_terminals() -> None:
     assert [e.name for e in only.component("K2").elements] == ["no"]
 
 
+def test_a_terminal_that_no_symbol_joins_is_left_to_its_own_part() -> None:
+    """An auxiliary minus tied to the lock output's inside the controller, an input's pull-up: they look unused here."""
+    found = archive("101")
+    netlist = found.door["101"].wiring.netlist
+    assert netlist is not None
+    controller = netlist.component("K1")
+    assert {t.name for t in controller.terminals} >= {"L+", "L-", "A-", "DOOR", "IC"}
+    (cable,) = {c.cable for c in netlist.conductors if "K1.L+" in (str(c.a), str(c.b))}
+    lock = part(netlist, [c for c in netlist.conductors if c.cable == cable])
+    assert [t.name for t in lock.component("K1").terminals] == ["L+", "L-"]
+    (cable,) = {c.cable for c in netlist.conductors if "K1.DOOR" in (str(c.a), str(c.b))}
+    contact = part(netlist, [c for c in netlist.conductors if c.cable == cable])
+    assert [t.name for t in contact.component("K1").terminals] == ["DOOR", "IC"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("size", "series"), [("ISO A3", "ISO"), ("ANSI B", "ANSI")])
+def test_a_detail_goes_on_where_a_small_size_is_asked_for(size: str, series: str, tmp_path: Path) -> None:
+    """With a banner the sheet holds no part as high as a larger one does: readings, findings and notes are cut lower."""
+    found = archive("101", sheet_series=series, sheet_size=size)
+    door = with_wiring(found.door["101"], crowd(4))
+    first, *rest = told(9)
+    held = (replace(first, severity=Severity.ERROR, harm=Harm.LIFE_SAFETY), *rest)
+    test = DoorTest(
+        tuple(Reading(f"input-{n}", "volts DC", "B1.1", "K1.R", "controller releases, lock energised; mains on", 3.3, 2.9, 3.7)
+              for n in range(50)),
+        notes=tuple(f"note-{n}: " + "Of what is measured here nobody has said what it is to be. " * 3 for n in range(50)),
+    )  # fmt: skip
+    sheets = plan_door_sheets(found, door, held, test=test)
+    paths = drawn(sheets, tmp_path)
+    assert not [v.message for i in inspect_drawings(paths) for v in i.violations]
+    said = Counter[str]()
+    for path in paths:
+        words = texts(path)
+        assert any(text.startswith("HOLD - DO NOT BUILD") for text in words)
+        said += words
+    assert [said[f"input-{n}"] for n in range(50)] == [1] * 50
+    whole = " ".join(said)
+    assert all(f"note-{n}:" in whole for n in range(50)) and all(f"rule-{n}" in whole for n in range(9))
+
+
+def test_tables_stand_beside_the_wiring_where_it_leaves_room(tmp_path: Path) -> None:
+    """They went on to sheets that held one small table each."""
+    found = archive("101", sheet_series="ARCH", sheet_size="ARCH B")
+    door = found.door["101"]
+    taken = tuple(
+        Reading(f"input-{n}", "volts DC", "B1.1", "K1.R", "controller locks", 3.3, 2.9, 3.7) for n in range(20)
+    )
+    sheets = plan_door_sheets(found, door, told(5), test=DoorTest(taken))
+    assert len(sheets) > 1
+    first, *rest = map(texts, drawn(sheets, tmp_path))
+    said = sum(rest, Counter[str]())
+    assert first["Lock in each state"] and not said["Lock in each state"]
+    assert not [v.message for i in inspect_drawings(sorted(tmp_path.iterdir())) for v in i.violations]
+
+
 def test_wiring_that_cannot_be_cut_is_told() -> None:
     with pytest.raises(SheetError, match="larger than the largest sheet"):
         wiring_parts(crowd(1), lambda _: False)
