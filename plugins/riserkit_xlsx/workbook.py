@@ -36,7 +36,7 @@ def read_workbook(path: Path) -> list[Grid]:
     """
     from openpyxl.reader.excel import ExcelReader  # noqa: PLC0415  takes a while to load
 
-    class Reader(ExcelReader):  # type: ignore[misc]
+    class SheetReader(ExcelReader):  # type: ignore[misc]
         """Passes over sheets that are a chart: they hold no cells, and the library stumbles over some of them."""
 
         def read_chartsheet(self, sheet: Any, rel: Any) -> None:
@@ -54,7 +54,7 @@ def read_workbook(path: Path) -> list[Grid]:
             warnings.simplefilter("ignore")  # of styles and extensions that it does not keep
             # from an open file: of one that it opens itself and finds broken, the library leaves the end open
             with path.open("rb") as stream:
-                reader = Reader(stream, data_only=True, keep_links=False, rich_text=True)
+                reader = SheetReader(stream, data_only=True, keep_links=False, rich_text=True)
                 reader.read()
             book = reader.wb
         uncached = dict(_uncached(book, texts))
