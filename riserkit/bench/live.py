@@ -22,10 +22,10 @@ from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.settle import OSCILLATES
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
-from riserkit.troubleshooting.changes import Without, changed
+from riserkit.troubleshooting.changes import Without
 from riserkit.troubleshooting.controller import INPUTS, asks_to_exit, cut_off, offline
 from riserkit.troubleshooting.metered import Patterns
-from riserkit.troubleshooting.netlists import FaultNetlists, batches, finite
+from riserkit.troubleshooting.netlists import FaultNetlists, batches
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up
@@ -195,7 +195,7 @@ class _Batch:
         made = [parts(one, battery, dead) for battery in (False, True) for dead in (False, True) for one in netlists]
         wirings = [one.conductors for _ in range(4) for one in netlists]
         base = replace(netlists[0], components=made[0], conductors=())
-        return overlaid(changed(base, finite), wirings, made)
+        return overlaid(base, wirings, made)
 
     def solve(self) -> None:
         """The controller locks, then releases where it wants to, then does nothing where it has no power."""

@@ -16,8 +16,7 @@ from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
-from riserkit.troubleshooting.changes import changed
-from riserkit.troubleshooting.netlists import FaultNetlists, batches, finite
+from riserkit.troubleshooting.netlists import FaultNetlists, batches
 from riserkit.troubleshooting.ohms import ohms_between
 from riserkit.wiring.readings.meter import OHMS, Measurement, set_up
 
@@ -59,7 +58,7 @@ def _batch(netlists: Sequence[Netlist], combinations: Sequence[Combination], ter
     asked = Measurement(OHMS, terminals[0], terminals[1], dead=True)
     held = {id(n.components): _without_meter(set_up(replace(n, conductors=()), asked)) for n in netlists}
     made = [held[id(n.components)] for n in netlists]
-    solved = overlaid(changed(made[0], finite), [n.conductors for n in netlists], [one.components for one in made])
+    solved = overlaid(made[0], [n.conductors for n in netlists], [one.components for one in made])
     known = set(solved.topology.outside)
     states = [{name: on for name, on in c.outside.items() if name in known} for c in combinations]
     n, m = len(netlists), len(combinations)

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from math import inf
+from math import inf, isfinite
 
 import numpy as np
 
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.elimination import FloatArray
-from riserkit.circuits.netlist import Component, Conductor, Landing, Netlist
+from riserkit.circuits.netlist import Component, Conductor, Element, Landing, Netlist
 
 Wiring = Sequence[Conductor]
 Components = tuple[Component, ...]
@@ -26,15 +26,16 @@ def overlaid(netlist: Netlist, wirings: Sequence[Wiring], made: Sequence[Compone
     Args:
         netlist: whose components and reference count; its own conductors do not.
         wirings: the conductors of each way.
-        made: the components of each way, where they differ from the netlist's in values. An infinite resistance there passes
-            nothing; an infinite pull-in voltage is never reached.
+        made: the components of each way, where they differ from the netlist's in values, which then do not count. An infinite
+            resistance passes nothing; an infinite pull-in voltage is never reached.
 
     Raises:
         CircuitError: the components or a conductor are ill-posed.
     """
-    circuit = _wired(netlist, wirings)
     if not made:
-        return circuit
+        return _wired(netlist, wirings)
+    finite = (replace(c, elements=tuple(map(_finite, c.elements))) for c in netlist.components)
+    circuit = _wired(replace(netlist, components=tuple(finite)), wirings)
     columns: dict[int, list[int]] = {}
     for column, components in enumerate(made):
         columns.setdefault(id(components), []).append(column)
@@ -84,3 +85,12 @@ def _wired(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
     values = np.repeat(whole.params[: -len(every)], len(wirings), axis=1)
     columns = [column_of[id(wiring)] for wiring in wirings]
     return Circuit(whole.topology, np.concatenate([values, lacking[columns].T]))
+
+
+def _finite(element: Element) -> Element:
+    """The element with values that any circuit may have: those of each netlist are put in their place afterwards."""
+    known = [v for v in element.values.values() if isfinite(v)]
+    if len(known) == len(element.values):
+        return element
+    most = max([1.0, *known])  # no coil pulls in below the voltage at which it drops out
+    return replace(element, values={name: v if isfinite(v) else most for name, v in element.values.items()})

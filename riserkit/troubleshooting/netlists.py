@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from math import inf, isfinite
+from math import isfinite
 from typing import Final
 
-from riserkit.circuits.netlist import Component, Element, ElementKind, Landing, Netlist
+from riserkit.circuits.netlist import Component, Landing, Netlist
+from riserkit.circuits.one_structure import ComponentsOnce, of_one_structure
 from riserkit.circuits.overlay import Components
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import Way, Without
@@ -21,30 +22,6 @@ from riserkit.wiring.roles import DeviceRole, ElementRole
 _MOST_LANDINGS: Final = 120
 """Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""
 _FEW: Final = 40
-
-
-class ComponentsOnce:
-    """Components changed in some way, each worked out once; equal results are one object."""
-
-    def __init__(self) -> None:
-        # what something is made of is kept with it, so that nothing else gets its identity
-        self._of: dict[tuple[int, Hashable], tuple[Component, Component]] = {}
-        self._whole: dict[tuple[int, Hashable], tuple[Components, Components]] = {}
-        self._made: dict[tuple[int, ...], Components] = {}
-
-    def __call__(self, components: Components, how: Hashable, change: Callable[[Component], Component]) -> Components:
-        """All of them changed; `how` names the change."""
-        whole = (id(components), how)
-        if whole not in self._whole:
-            found = tuple(self._changed(one, how, change) for one in components)
-            self._whole[whole] = components, self._made.setdefault(tuple(map(id, found)), found)
-        return self._whole[whole][1]
-
-    def _changed(self, one: Component, how: Hashable, change: Callable[[Component], Component]) -> Component:
-        key = id(one), how
-        if key not in self._of:
-            self._of[key] = one, change(one)
-        return self._of[key][1]
 
 
 class FaultNetlists:
@@ -176,7 +153,7 @@ def batches(netlists: Mapping[Way, Netlist], once: ComponentsOnce | None = None)
     """
     keys: dict[int, object] = {}
     makes: dict[object, dict[Way, Netlist]] = {}
-    for way, netlist in _of_one_structure(netlists, ComponentsOnce() if once is None else once).items():
+    for way, netlist in of_one_structure(netlists, ComponentsOnce() if once is None else once).items():
         if id(netlist.components) not in keys:
             keys[id(netlist.components)] = key_of(replace(netlist, conductors=()))
         makes.setdefault(keys[id(netlist.components)], {})[way] = netlist
@@ -202,48 +179,3 @@ def batches(netlists: Mapping[Way, Netlist], once: ComponentsOnce | None = None)
             landings |= here
         if batch:
             yield batch
-
-
-def _of_one_structure(netlists: Mapping[Way, Netlist], once: ComponentsOnce) -> Mapping[Way, Netlist]:
-    """Contacts that rest closed in some of these netlists and open in others are two in all of them, one of which passes nothing.
-
-    A netlist with a contact of the wrong kind is else of a structure of its own, and to solve it by itself takes as long as a
-    hundred that are solved together.
-    """
-    parts = {id(netlist.components): netlist.components for netlist in netlists.values()}
-    kinds: dict[str, set[bool]] = {}
-    for component in {id(one): one for components in parts.values() for one in components}.values():
-        for e in component.elements:
-            if e.kind is ElementKind.CONTACT:
-                kinds.setdefault(f"{component.ref}.{e.name}", set()).add(e.normally_closed)
-    both = frozenset(name for name, found in kinds.items() if len(found) > 1)
-    if not both:
-        return netlists
-
-    def doubled(component: Component) -> Component:
-        if not any(f"{component.ref}.{e.name}" in both for e in component.elements):
-            return component
-        pairs = (_pair(e) if f"{component.ref}.{e.name}" in both else (e,) for e in component.elements)
-        return replace(component, elements=tuple(e for pair in pairs for e in pair))
-
-    how = "both kinds", both
-    return {way: replace(one, components=once(one.components, how, doubled)) for way, one in netlists.items()}
-
-
-def _pair(contact: Element) -> tuple[Element, Element]:
-    """A contact that rests open and one that rests closed, of which the one that is not there passes nothing."""
-    nothing = {**contact.values, "r_closed_ohm": inf}
-    rest_open, rest_closed = (
-        replace(contact, normally_closed=kind, values=contact.values if contact.normally_closed is kind else nothing)
-        for kind in (False, True)
-    )
-    return rest_open, replace(rest_closed, name=f"{contact.name}~closed")
-
-
-def finite(_: str, element: Element) -> Element:
-    """The element with values that any circuit may have: those of each netlist are put in their place afterwards."""
-    known = [v for v in element.values.values() if isfinite(v)]
-    if len(known) == len(element.values):
-        return element
-    most = max([1.0, *known])  # no coil pulls in below the voltage at which it drops out
-    return replace(element, values={name: v if isfinite(v) else most for name, v in element.values.items()})

@@ -13,16 +13,15 @@ from typing import Final, NamedTuple, Protocol
 import numpy as np
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, state_table
-from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import CircuitError
-from riserkit.circuits.netlist import Component, Netlist
-from riserkit.circuits.overlay import Components, Wiring, overlaid
+from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.solve import solve_cases
-from riserkit.troubleshooting.changes import PartsMade, VoltageEnd, Way, changed, component_made, ways_made
+from riserkit.troubleshooting.changes import PartsMade, VoltageEnd, Way, ways_made
 from riserkit.troubleshooting.decided import Predicted, decided
+from riserkit.troubleshooting.held import HeldNetlists
 from riserkit.troubleshooting.metered import Joined
-from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, batches, finite
+from riserkit.troubleshooting.netlists import FaultNetlists, batches
 from riserkit.troubleshooting.ohms import linear_to_an_ohmmeter, ohms_between
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.arrangement import DoorCircuit
@@ -33,11 +32,8 @@ from riserkit.wiring.readings.meter import (
     VOLTS,
     Measurement,
     cases_in_blocks,
-    component_held,
-    instruments,
     reading_shown,
     volts_across,
-    wirings_measured,
 )
 
 _MOST_PROBED: Final = 4000
@@ -148,7 +144,7 @@ def _as_commanded(
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
     whole, typical = effort is Effort.WHOLE, typical or effort is not Effort.WHOLE
     ways_of_parts = ways_made(faults.circuit.netlist) if whole else _LOWEST_AND_HIGHEST
-    held, linear = _Held(faults.once), linear_to_an_ohmmeter(faults.circuit.netlist)
+    held, linear = HeldNetlists(faults.once), linear_to_an_ohmmeter(faults.circuit.netlist)
     for batch in batches(wired, faults.once):
         columns = [column[way] for way in batch]
         for rows in _together(asked, len(batch), linear=linear):
@@ -218,7 +214,7 @@ class _Solve(Protocol):
     """Least and greatest value at each end, as `_shown` has it; CircuitError where a netlist is ill-posed."""
 
     def __call__(
-        self, held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+        self, held: HeldNetlists, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
         ends: Sequence[_End], wanted: BoolArray,
     ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
         """Each of shape (readings, ends, netlists)."""
@@ -226,7 +222,7 @@ class _Solve(Protocol):
 
 
 def _shown(
-    solve: _Solve, held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+    solve: _Solve, held: HeldNetlists, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
     ends: Sequence[_End], wanted: BoolArray,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Least and greatest value at each end, each of shape (readings, ends, netlists).
@@ -267,7 +263,7 @@ def _put_together(parts: Sequence[tuple[FloatArray, FloatArray]], axis: int) -> 
 
 
 def _solved(
-    held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+    held: HeldNetlists, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
     ends: Sequence[_End], wanted: BoolArray,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Cases in blocks, each of all ends and of the netlists wanted: a block for each way to set up and state."""
@@ -320,7 +316,7 @@ def _solved(
 
 
 def _resistances(
-    held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+    held: HeldNetlists, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
     ends: Sequence[_End], wanted: BoolArray,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Ohms without power, of all of these readings in one state at once: nothing moves, and no meter is in the circuit."""
@@ -344,53 +340,6 @@ def _resistances(
         at = np.ix_(np.array(rows), np.arange(k), needed)
         found[at] = ohms.T.reshape(len(rows), k, len(needed))
     return found, found
-
-
-class _Held:
-    """Netlists as they are while they are measured: what they have in common is set up once."""
-
-    def __init__(self, once: ComponentsOnce) -> None:
-        self._once = once
-        self._whole: dict[tuple[int, str, int], tuple[Components, Components]] = {}
-
-    def circuit(
-        self, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], setups: Sequence[Measurement]
-    ) -> Circuit:
-        """All of them side by side, set up one way after another: a column for each, way made and netlist, netlists fastest.
-
-        Args:
-            netlists: of one structure.
-            made: the ways that their parts are made.
-            setups: a reading of each way to set up, with one meter and the same power.
-        """
-        lifts = max((one.lifts for one in setups), key=len)
-        wires = {id(netlist.conductors): netlist.conductors for netlist in netlists}
-        parts = {id(netlist.components): netlist.components for netlist in netlists}
-        once: dict[bool, list[Components]] = {}
-        held: list[Components] = []
-        wirings: list[Wiring] = []
-        for one in setups:
-            if one.on_battery not in once:
-                first = replace(one, lifts=lifts)
-                ways = [{name: self._set_up(some, way, first) for name, some in parts.items()} for way in made]
-                once[one.on_battery] = [so_made[id(n.components)] for so_made in ways for n in netlists]
-            held += once[one.on_battery]
-            measured = wirings_measured(wires, one)
-            wirings += [measured[id(netlist.conductors)] for netlist in netlists] * len(made)
-        base = replace(netlists[0], components=held[0], conductors=())
-        return overlaid(changed(base, finite), wirings, held)
-
-    def _set_up(self, components: Components, made: PartsMade | None, asked: Measurement) -> Components:
-        """Where the leads go is no matter to the components."""
-
-        def held(one: Component) -> Component:
-            return component_held(component_made(one, made) if made else one, asked)
-
-        found = self._once(components, (made, asked.dead, asked.on_battery), held)
-        key = id(found), asked.meter, len(asked.lifts)
-        if key not in self._whole:
-            self._whole[key] = found, (*found, *instruments(asked))
-        return self._whole[key][1]
 
 
 def _some(cases: Cases, which: BoolArray) -> Cases:

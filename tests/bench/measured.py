@@ -20,8 +20,7 @@ from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import deck_of_case
-from riserkit.troubleshooting.changes import changed
-from riserkit.troubleshooting.netlists import FaultNetlists, finite
+from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
@@ -137,7 +136,7 @@ class Door:
             for end, name in (("+", plus), ("-", minus))
         ]
         held = replace(held, components=(*held.components, meter))
-        circuit = overlaid(changed(held, finite), [(*self.netlist.conductors, *leads)], [held.components])
+        circuit = overlaid(held, [(*self.netlist.conductors, *leads)], [held.components])
         known = set(circuit.topology.outside)
         state = {name: on for name, on in outside.items() if name in known}
         cases = Cases(

@@ -19,7 +19,7 @@ from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import COIL_TOLERANCE, LEAST_DRAW, SOURCE_TOLERANCE, SUPPLY_ROLES, Wired, changed
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
-from riserkit.troubleshooting.netlists import FaultNetlists, finite
+from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import Predictions
 from riserkit.troubleshooting.sights import SIGHTS, read_sight
@@ -125,7 +125,7 @@ def shown(netlist: Netlist, asked: Measurement, celsius: float) -> float | None:
                 for e, name in ends
             ]
             wires = (*wires, *leads)
-        circuit = overlaid(changed(held, finite), [wires], [held.components])
+        circuit = overlaid(held, [wires], [held.components])
         known = set(circuit.topology.outside)
         state = {name: True for name, on in asked.outside.items() if on and name in known}
         cases = Cases(

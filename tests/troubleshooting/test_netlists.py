@@ -9,16 +9,18 @@ import numpy as np
 import pytest
 
 from riserkit.circuits.cases import SourceLevel
-from riserkit.circuits.circuit import circuit_of
 from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.miswirings import MiswiringKind
 from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist, Terminal
+from riserkit.circuits.one_structure import ComponentsOnce
+from riserkit.circuits.overlay import overlaid
 from riserkit.troubleshooting.asks import every_ask
-from riserkit.troubleshooting.changes import Wired, Without, changed
+from riserkit.troubleshooting.changes import Wired, Without
 from riserkit.troubleshooting.controller import unpowered
 from riserkit.troubleshooting.diagnose import all_suspects
-from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, batches, finite
-from riserkit.troubleshooting.predict import _End, _Held, _shown, predict
+from riserkit.troubleshooting.held import HeldNetlists
+from riserkit.troubleshooting.netlists import FaultNetlists, batches
+from riserkit.troubleshooting.predict import _End, _shown, predict
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.readings.meter import VOLTS, Measurement
 from riserkit.wiring.readings.shown import door_miswirings
@@ -95,8 +97,8 @@ def test_a_relay_that_never_pulls_in_may_be_the_first_of_those_solved_together()
     values = {"r_ohm": 100.0, "v_pull_in_v": inf, "v_drop_out_v": 2.0}
     coil = Element("coil", ElementKind.COIL, "1", "0", values)
     relay = Component("K1", "relay", (Terminal("0"), Terminal("1")), (coil,))
-    circuit = circuit_of(changed(Netlist((relay,), (), (), (), "K1.0"), finite))
-    assert np.isfinite(circuit.params).all()
+    circuit = overlaid(Netlist((relay,), (), (), (), "K1.0"), [()], [(relay,)])
+    assert circuit.params[:, 0].tolist() == [100.0, inf, 2.0]
 
 
 def test_where_one_netlist_of_many_is_ill_posed_what_nobody_asked_is_not_solved() -> None:
@@ -111,7 +113,7 @@ def test_where_one_netlist_of_many_is_ill_posed_what_nobody_asked_is_not_solved(
     reading = Measurement(VOLTS, "K1.1", "K1.0")
     end, wanted = _End(0, SourceLevel.NOMINAL, 20.0), np.array([[True, False, True]])
     low, _ = _shown(
-        solve, _Held(ComponentsOnce()), [Netlist((), (), (), (), "")] * 3, (None,), [reading], [end], wanted
+        solve, HeldNetlists(ComponentsOnce()), [Netlist((), (), (), (), "")] * 3, (None,), [reading], [end], wanted
     )
     assert asked == [2, 1, 1]
     np.testing.assert_array_equal(low[0, 0], [1.0, np.nan, 1.0])

@@ -139,25 +139,34 @@ def by_setup(asked: Sequence[Measurement]) -> tuple[tuple[int, ...], ...]:
     return tuple(map(tuple, setups.values()))
 
 
-def measure_wirings(
-    netlist: Netlist, wirings: Sequence[Wiring], asked: Sequence[Measurement], at: Temperatures
-) -> tuple[Shown, ...]:
-    """What a meter shows where one set of components is wired in several ways.
+def measure_wired(netlists: Sequence[Netlist], asked: Sequence[Measurement], at: Temperatures) -> tuple[Shown, ...]:
+    """What a meter shows at circuits whose components share a structure, whatever way they are wired.
 
     Args:
-        netlist: whose components and reference count.
-        wirings: the conductors of each way.
+        netlists: the circuits.
         asked: measurements of one setup: of the same lifts, power and, but for volts, the same place.
         at: coldest and hottest conductor.
 
     Returns:
-        One for each measurement; a column for each wiring.
+        One for each measurement; a column for each circuit.
 
     Raises:
         CircuitError: the circuit is ill-posed, or has no such terminal.
     """
-    held = set_up(replace(netlist, conductors=()), asked[0])
-    return tuple(_solved(overlaid(held, [wires_measured(wiring, asked[0]) for wiring in wirings]), asked, at))
+    return tuple(_solved(set_up_together(netlists, asked[0]), asked, at))
+
+
+def set_up_together(netlists: Sequence[Netlist], asked: Measurement) -> Circuit:
+    """Circuits whose components share a structure as they are while it is measured, a column each.
+
+    Raises:
+        CircuitError: the circuit is ill-posed, or has no such terminal.
+    """
+    parts = {id(n.components): replace(n, conductors=()) for n in netlists}
+    held = {name: set_up(one, asked) for name, one in parts.items()}
+    made = [held[id(n.components)] for n in netlists]
+    wirings = [wires_measured(n.conductors, asked) for n in netlists]
+    return overlaid(made[0], wirings, [one.components for one in made])
 
 
 def set_up(netlist: Netlist, asked: Measurement) -> Netlist:

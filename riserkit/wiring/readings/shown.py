@@ -9,7 +9,7 @@ outside its printed band at every worst case, or a function check on the sheet f
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
@@ -21,7 +21,7 @@ from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.miswirings import Miswiring, miswired, single_miswirings
 from riserkit.circuits.netlist import ElementKind, Netlist
-from riserkit.circuits.overlay import overlaid
+from riserkit.circuits.one_structure import ComponentsOnce, of_one_structure
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.topology import key_of
@@ -31,7 +31,7 @@ from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.ends import supply_to_common
 from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_readings, printed_band
-from riserkit.wiring.readings.meter import Measurement, Shown, by_setup, measure, measure_wirings, set_up
+from riserkit.wiring.readings.meter import VOLTS, Measurement, Shown, by_setup, measure, measure_wired, set_up_together
 from riserkit.wiring.readings.questions import MeterQuestion, questions
 from riserkit.wiring.readings.signals import Signals, joined
 from riserkit.wiring.readings.wired import without_message
@@ -141,21 +141,22 @@ class MeterSheet:
     def all_shown_by(self, miswirings: Sequence[Miswiring]) -> list[str]:
         """For each miswiring the first reading or check that shows it; empty when none does."""
         found = [""] * len(miswirings)
-        left: dict[int, Netlist] = {}
+        obeying: dict[int, Netlist] = {}
         for place, miswiring in enumerate(miswirings):
             wrong = miswired(self.circuit.netlist, miswiring)
             lost = self._signals.lost(wrong)
             found[place] = self._signal_check(lost)
             if not found[place]:
-                left[place] = without_message(wrong, lost)
+                obeying[place] = without_message(wrong, lost)
+        left = {**of_one_structure(obeying, ComponentsOnce())}
         for together in self._setups:
-            for places in _of_one_make(left):
+            for places in _together(left):
                 found_here = self._read(together, [left[p] for p in places])
                 for place in found_here:
                     found[places[place]] = found_here[place]
                     del left[places[place]]
-        for place, wrong in left.items():
-            found[place] = "controller online" if self._dead(wrong) else ""
+        for place in left:
+            found[place] = "controller online" if self._dead(obeying[place]) else ""
         return found
 
     def _signal_check(self, lost: Sequence[str]) -> str:
@@ -166,10 +167,10 @@ class MeterSheet:
         return next((checked[DeviceRole(role)] for role in roles if role in checked), "")
 
     def _read(self, together: Sequence[int], wrong: Sequence[Netlist]) -> dict[int, str]:
-        """Which of these netlists of one make are shown by readings of one setup, and by which first."""
+        """Which of these netlists of one structure are shown by readings of one setup, and by which first."""
         asked = [self._asked[p].asked for p in together]
         try:
-            shown = measure_wirings(wrong[0], [netlist.conductors for netlist in wrong], asked, self.at)
+            shown = measure_wired(wrong, asked, self.at)
         except CircuitError:
             return {}
         found: dict[int, str] = {}
@@ -200,9 +201,9 @@ class MeterSheet:
     def all_changes_of(self, wrong: Sequence[Netlist]) -> list[tuple[str, ...]]:
         """For each netlist that was wired in place of the door's what of its behaviour that changes."""
         lost = list(map(self._signals.lost, wrong))
-        obeying = dict(enumerate(map(without_message, wrong, lost)))
+        obeying = of_one_structure(dict(enumerate(map(without_message, wrong, lost))), ComponentsOnce())
         found = [tuple(f"data at {terminal}" for terminal in terminals) for terminals in lost]
-        for places in _of_one_make(obeying):
+        for places in _together(obeying):
             behaviours = _behaviours(self.circuit, [obeying[p] for p in places], self.at)
             for place, here in zip(places, behaviours, strict=True):
                 usual = self._behaviour.items()
@@ -211,17 +212,16 @@ class MeterSheet:
         return found
 
 
-def _of_one_make(netlists: Mapping[int, Netlist]) -> Iterator[list[int]]:
-    """Places of netlists that have the same components and differ in their conductors, a few dozen at a time."""
-    makes: list[list[int]] = []
+def _together(netlists: Mapping[int, Netlist]) -> Iterator[list[int]]:
+    """Places of netlists whose components share a structure, a few dozen at a time."""
+    keys: dict[int, Hashable] = {}
+    makes: dict[Hashable, list[int]] = {}
     for place, netlist in netlists.items():
-        for make in makes:
-            if netlists[make[0]].components == netlist.components:
-                make.append(place)
-                break
-        else:
-            makes.append([place])
-    for make in makes:
+        name = id(netlist.components)
+        if name not in keys:
+            keys[name] = key_of(replace(netlist, conductors=()))
+        makes.setdefault(keys[name], []).append(place)
+    for make in makes.values():
         for start in range(0, len(make), _MOST_TOGETHER):
             yield make[start : start + _MOST_TOGETHER]
 
@@ -247,7 +247,7 @@ def _outside(reading: Reading, shown: Shown, column: int) -> bool:
 def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures) -> Sequence[Behaviour]:
     """What the door does wired in each of several ways, in every state at both ends of voltage.
 
-    By name: arrays that differ where it behaves differently. The netlists are of one make: they differ in conductors only.
+    By name: arrays that differ where it behaves differently. The components of the netlists share a structure.
     """
     states = all_states(outside_names(circuit.netlist))
     found: dict[str, list[np.ndarray]] = {}
@@ -256,8 +256,7 @@ def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures
         (SourceLevel.LOW, at.hottest_c, False),
         (SourceLevel.HIGH, at.coldest_c, True),
     ):
-        netlist = set_up(wrong[0], Measurement("volts DC", "", "", on_battery=level is SourceLevel.LOW))
-        solved = overlaid(netlist, [one.conductors for one in wrong])
+        solved = set_up_together(wrong, Measurement(VOLTS, "", "", on_battery=level is SourceLevel.LOW))
         known = set(solved.topology.outside)
         own = [{name: on for name, on in state.items() if name in known} for state in states]
         cases = Cases(
@@ -271,11 +270,11 @@ def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures
             pull_in, drop_out = (float(solved.params[row, 0]) for row in solved.topology.mover_rows(element))
             volts = np.abs(solution.element_v(circuit.coil(lock)))
             found.setdefault(f"lock {lock}", []).append(_pulled_in(volts, pull_in, drop_out))
-        for name in netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
-            values = netlist.element(name).values
+        for name in circuit.netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
+            values = circuit.netlist.element(name).values
             least_a = CLOSED_SHARE * values["v_nominal_v"] / values["r_ohm"]
             found.setdefault(f"input {name}", []).append(-solution.element_a(name) >= least_a)
-        for name in _supplied(netlist):
+        for name in _supplied(circuit.netlist):
             found.setdefault(f"supply {name}", []).append(_supply(circuit.netlist, name, solution.element_v(name)))
         found.setdefault("overload", []).append(over_limit(solved, cases.column, solution))
         found.setdefault("no steady state", []).append(~solution.sound)

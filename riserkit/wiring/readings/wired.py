@@ -66,7 +66,7 @@ def without_message(wrong: Netlist, lost: Sequence[str]) -> Netlist:
         still = (replace(e, control="") if e.role == ElementRole.MODULE_MESSAGE else e for e in component.elements)
         return replace(component, elements=tuple(still))
 
-    return replace(wrong, components=tuple(map(hearing, wrong.components)))
+    return replace(wrong, components=tuple(map(hearing, wrong.components))) if deaf else wrong
 
 
 def change_in_words(netlist: Netlist, change: str) -> str:
