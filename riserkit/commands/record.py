@@ -29,13 +29,13 @@ def compare(site: Path, revision: str | None, mapping: Path | None, as_json: boo
     from riserkit.results.issue import compare_site
 
     with progress_bar() as progress:
-        issue, difference = compare_site(site, revision, reading_options(mapping), progress, as_built=as_built)
+        found = compare_site(site, revision, reading_options(mapping), progress, as_built=as_built)
     if as_json:
-        click.echo(json_text(comparison_json(issue, difference)))
+        click.echo(json_text(comparison_json(found.issue, found.difference)))
     else:
-        for line in comparison_lines(issue, difference):
+        for line in comparison_lines(found.issue, found.difference, found.unit_system):
             click.echo(visible(line))
-    return FINDINGS if difference else CLEAN
+    return FINDINGS if found.difference else CLEAN
 
 
 @click.command(short_help="Issue SITE: build the set, cloud what changed, record it.")

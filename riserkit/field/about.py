@@ -14,8 +14,9 @@ from riserkit.field.blocks import PaperBlock
 from riserkit.field.paper import Paper
 from riserkit.field.revision import PaperRevision, door_revision, last_issued, site_revision
 from riserkit.findings import Finding, at_openings
-from riserkit.record.facts import Facts, facts_of
+from riserkit.record.facts import Facts
 from riserkit.record.issue import Issue
+from riserkit.reports.materials.facts import design_facts
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class FieldWork:
     @cached_property
     def facts(self) -> Facts:
         """What the design says, to be compared with what was issued."""
-        return facts_of(self.design, self.findings) if self.issues else {}
+        return design_facts(self.design, self.findings) if self.issues else {}
 
     @cached_property
     def last_issued(self) -> Facts:

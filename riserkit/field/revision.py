@@ -9,13 +9,19 @@ from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.setting.frames import NOT_DATED, door_sheet_id, issued_on
-from riserkit.record.facts import Facts, Row
+from riserkit.record.facts import Facts, Row, as_recorded
 from riserkit.record.issue import Issue
 from riserkit.record.renames import facts_renamed, renamed_between
 
 _WHOLE: Final = ("site",)
 """What is said of the site as a whole holds for each of its doors: temperatures, cords, codes."""
 _ITSELF: Final = ("openings", "wiring")
+_OF_FEED: Final = {
+    "supplies": ("part", "closet", "opening", "on_battery", "minus_joined"),
+    "switches": ("poe_class", "port_classes"),
+}
+"""What is stated of the supply and the switch that feed a door and is measured there."""
+_WORDS: Final = {"supplies": "supply", "switches": "switch"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +60,17 @@ def site_revision(design: Design, issues: Sequence[Issue], facts: Facts) -> Pape
     if not issues:
         return _stated(design, "")
     last = issues[-1]
-    return PaperRevision(last.revision, last.date.isoformat(), ("the design",) if last.facts != facts else ())
+    return PaperRevision(
+        last.revision, last.date.isoformat(), ("the design",) if as_recorded(last.facts, facts) != facts else ()
+    )
 
 
 def last_issued(issues: Sequence[Issue], facts: Facts) -> Facts:
     """What the last issue says, with openings called as they are now; nothing where nothing is on record."""
-    return facts_renamed(issues[-1].facts, renamed_between(issues[-1].facts, facts)) if issues else {}
+    if not issues:
+        return {}
+    was = as_recorded(issues[-1].facts, facts)
+    return facts_renamed(was, renamed_between(was, facts))
 
 
 def door_revision(design: Design, door: DoorDesign, issues: Sequence[Issue], facts: Facts, was: Facts) -> PaperRevision:
@@ -103,7 +114,10 @@ Said = Mapping[tuple[str, str], Row]
 
 
 def _about(door: DoorDesign, facts: Facts) -> Said:
-    """What facts say of a door, by kind and subject: itself, its cables, conductors and port, the parts and cables it has."""
+    """What facts say of a door, by kind and subject: itself, its cables, conductors and port, the parts and cables it has.
+
+    The supply and the switch that feed it count: another supply is measured otherwise.
+    """
     own = re.compile(rf"{re.escape(door.mark)}(?:-W\d+)?")
     rows = {(kind, name): row for kind in _WHOLE for name, row in facts.get(kind, {}).items()}
     rows |= {(kind, door.mark): facts[kind][door.mark] for kind in _ITSELF if door.mark in facts.get(kind, {})}
@@ -118,6 +132,13 @@ def _about(door: DoorDesign, facts: Facts) -> Said:
     used = {"cable_types": {row.get("cable_type", "") for row in cables.values()}, "parts": _parts(door)}
     for kind, names in used.items():
         rows |= {(kind, name): row for name, row in facts.get(kind, {}).items() if name in names}
+    feeds = {
+        "supplies": door.wiring.drawn.supply_id if door.wiring.drawn else "",
+        "switches": door.placement.switch if door.placement else "",
+    }
+    for kind, name in feeds.items():
+        row = facts.get(kind, {}).get(name, {})
+        rows[kind, name] = {column: row[column] for column in _OF_FEED[kind] if column in row}
     return rows
 
 
@@ -130,8 +151,5 @@ def _differing(was: Said, now: Said) -> Iterator[str]:
     """What differs, in words: a kind and its subject."""
     for kind, subject in sorted({*was, *now}):
         if was.get((kind, subject)) != now.get((kind, subject)):
-            yield (
-                kind.removesuffix("s").replace("_", " ")
-                if kind in _ITSELF
-                else f"{kind.removesuffix('s').replace('_', ' ')} {subject}"
-            )
+            word = _WORDS.get(kind, kind.removesuffix("s").replace("_", " "))
+            yield "facts of the site" if kind in _WHOLE else word if kind in _ITSELF else f"{word} {subject}"

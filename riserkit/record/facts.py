@@ -24,6 +24,7 @@ Row = Mapping[str, str]
 Facts = Mapping[str, Mapping[str, Row]]
 """By kind and subject what is said of it, kinds and subjects in the order in which people count."""
 
+NO_ROWS: Final[Mapping[str, Row]] = {}
 # The key of each stated table that is compared row by row. Issued labels, acceptances and revisions are themselves records.
 _STATED: Final = {
     "buildings": ("id",), "levels": ("id",), "closets": ("id",), "switches": ("id",), "supplies": ("id",), "upses": ("id",),
@@ -36,12 +37,13 @@ _OF_THE_ISSUE: Final = frozenset({"issue_date", "status", "drawn_by", "checked_b
 """Facts of the site that change with every issue and are no change of the design."""
 
 
-def facts_of(design: Design, findings: Iterable[Finding] = ()) -> Facts:
+def facts_of(design: Design, findings: Iterable[Finding] = (), materials: Mapping[str, Row] = NO_ROWS) -> Facts:
     """Everything that a design says which somebody could be told has changed.
 
     Args:
         design: the design.
         findings: of its rules; those that pass are left out.
+        materials: what its list of materials counts.
     """
     found: dict[str, dict[str, Row]] = {"site": {"site": _row(design.site.info, _OF_THE_ISSUE)}}
     for table in _STATED:
@@ -62,9 +64,18 @@ def facts_of(design: Design, findings: Iterable[Finding] = ()) -> Facts:
         for door in design.doors
         if door.placement is not None and door.placement.switch
     }
-    found["materials"] = _devices(design)
+    found["materials_list"] = dict(materials)
     found["findings"] = _findings(findings)
     return {kind: dict(sorted(rows.items(), key=lambda item: counting_order(item[0]))) for kind, rows in found.items()}
+
+
+def as_recorded(was: Facts, now: Facts) -> Facts:
+    """Facts of a record, to be compared with those of today.
+
+    A kind that the record lacks was not told by the riserkit that wrote it, and nothing is known to have changed of it; of
+    one that is told no more nothing can be.
+    """
+    return {kind: was.get(kind, rows) for kind, rows in now.items()}
 
 
 def stated_rows(site: Site, table: str) -> Mapping[str, Row]:
@@ -151,12 +162,6 @@ def _conductors(design: Design) -> Iterator[tuple[str, Row]]:
             seen[name] += 1
             subject = f"{name} {seen[name]}" if seen[name] > 1 else name
             yield subject, _plain({"from": str(c.a), "to": str(c.b), "gauge": c.gauge, "note": c.note})
-
-
-def _devices(design: Design) -> dict[str, Row]:
-    """How many of each part the doors take."""
-    counted = Counter(c.part for netlist in _netlists(design) for c in netlist.components if c.part)
-    return {part: {"pieces": str(number)} for part, number in counted.items()}
 
 
 def _findings(findings: Iterable[Finding]) -> dict[str, Row]:

@@ -7,15 +7,25 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Final
 
-from riserkit.record.compare import Difference, SubjectChange
+from riserkit.quantities.printed import UnitSystem, format_pair, format_value
+from riserkit.record.compare import Difference, FactChange, SubjectChange
 from riserkit.record.issue import Issue
+from riserkit.reports.lengths import FT_M
 from riserkit.reports.listing import plural
 from riserkit.reports.printing import LINE, filled
 from riserkit.rules._shared.page import pages_of_package
 
 _FEW: Final = 3
 """Up to so many changes alike have a line each."""
-_HEADINGS: Final = {"cable_types": "cable types used", "parts": "parts used", "ports": "switch ports", "upses": "UPSes"}
+_COUNTED: Final = "materials_list"
+_TOLD_WHOLE: Final = frozenset({"conductors", "ports"})
+"""Kinds of which it is told where one that came or went is landed, or whose it is."""
+_TO_A_TENTH: Final = frozenset({"cables", _COUNTED})
+"""Kinds whose lengths are on record to a tenth of a metre: to a tenth of a foot they would not be those of the schedules."""
+_UNITS: Final = {"m": "m", "c": "°C"}
+_HEADINGS: Final = {
+    "cable_types": "cable types used", "parts": "parts used", "ports": "switch ports", "upses": "UPSes", _COUNTED: "materials",
+}  # fmt: skip
 
 
 def comparison_json(issue: Issue, difference: Difference) -> str:
@@ -35,9 +45,17 @@ def comparison_json(issue: Issue, difference: Difference) -> str:
     return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False)
 
 
-def comparison_lines(issue: Issue, difference: Difference) -> Iterator[str]:
-    """The comparison to be read: a heading for each kind, under it what came, what went, and what was and is."""
+def comparison_lines(issue: Issue, difference: Difference, unit_system: UnitSystem = "metric") -> Iterator[str]:
+    """The comparison to be read: a heading for each kind, under it what came, what went, and what was and is.
+
+    Args:
+        issue: which it is compared with.
+        difference: all that differs.
+        unit_system: the site's; facts stand in metres.
+    """
     yield f"Compared with revision {issue.revision} of {issue.date.isoformat()}, {issue.purpose}"
+    if issue.facts and _COUNTED not in issue.facts:
+        yield "Materials are not compared: that issue was put on record by an earlier riserkit."
     if not difference:
         yield "No difference."
         return
@@ -47,7 +65,7 @@ def comparison_lines(issue: Issue, difference: Difference) -> Iterator[str]:
         yield f"{_heading(kind)}: {_counts(subjects)}"
         alike, others = _alike(subjects) if kind == "findings" else ((), subjects)
         for subject in others:
-            yield from _lines(subject)
+            yield from _lines(subject, unit_system)
         yield from alike
 
 
@@ -88,16 +106,54 @@ def _counts(subjects: tuple[SubjectChange, ...]) -> str:
     return ", ".join(f"{number} {change}" for change, number in found.items() if number)
 
 
-def _lines(subject: SubjectChange) -> Iterator[str]:
+def _lines(subject: SubjectChange, system: UnitSystem) -> Iterator[str]:
+    if subject.kind == _COUNTED:
+        for fact in subject.facts:
+            _, was, now = _printed(fact, system)
+            yield f"  {subject.subject}: {was or 'none'} -> {now or 'none'}"
+        return
     if subject.change != "changed":
-        yield f"  {subject.subject}: {subject.change}"
+        told = "".join(f", {_told(fact, system)}" for fact in subject.facts) if subject.kind in _TOLD_WHOLE else ""
+        yield f"  {subject.subject}: {subject.change}{told}"
         return
     yield f"  {subject.subject}"
     for fact in subject.facts:
-        name = fact.field.replace("_", " ")
-        if not fact.was:
-            yield f"    {name}: {fact.is_now} (was not stated)"
-        elif not fact.is_now:
-            yield f"    {name}: no longer stated (was {fact.was})"
+        name, was, now = _printed(fact, system)
+        if not was:
+            yield f"    {name}: {now} (was not stated)"
+        elif not now:
+            yield f"    {name}: no longer stated (was {was})"
         else:
-            yield f"    {name}: {fact.was} -> {fact.is_now}"
+            yield f"    {name}: {was} -> {now}"
+
+
+def _told(fact: FactChange, system: UnitSystem) -> str:
+    name, was, now = _printed(fact, system)
+    return f"{name} {now or was}"
+
+
+def _printed(fact: FactChange, system: UnitSystem) -> tuple[str, str, str]:
+    """The name of a fact, what it was and what it is; lengths and temperatures in the site's units."""
+    stem, _, suffix = fact.field.rpartition("_")
+    unit, was, now = _UNITS.get(suffix, ""), _number(fact.was), _number(fact.is_now)
+    if not unit or (was, now) == (None, None):
+        return fact.field.replace("_", " "), fact.was, fact.is_now
+    name = stem.replace("_", " ")
+    if system == "imperial" and fact.kind in _TO_A_TENTH:
+        feet = tuple("" if value is None else f"{value / FT_M:.0f} ft" for value in (was, now))
+        if feet[0] != feet[1]:
+            return name, feet[0], feet[1]
+    if was is not None and now is not None:
+        return (name, *format_pair(was, now, unit, system))
+    return name, _quantity(was, unit, system), _quantity(now, unit, system)
+
+
+def _quantity(value: float | None, unit: str, system: UnitSystem) -> str:
+    return "" if value is None else format_value(value, unit, system)
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None

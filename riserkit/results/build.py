@@ -23,10 +23,11 @@ from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import folder_of
-from riserkit.record.facts import facts_of
+from riserkit.record.facts import as_recorded
 from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
 from riserkit.reports.findings import findings_json_parts, findings_table
+from riserkit.reports.materials.facts import design_facts
 from riserkit.reports.schedules.site import issued_labels_table, schedule_words
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.reports.test_sheet import door_tests
@@ -158,8 +159,10 @@ def _not_issued(checked: Checked, issues: Sequence[Issue]) -> Checked:
         return checked
     last, site = issues[-1], checked.design.site
     is_other_kind = site.as_built is not None and last.purpose != AS_BUILT
-    if not is_other_kind and facts_of(checked.design, checked.findings) == last.facts:
-        return checked
+    if not is_other_kind:
+        facts = design_facts(checked.design, checked.findings)
+        if as_recorded(last.facts, facts) == facts:
+            return checked
     site = site.model_copy(update={"changed_since": last.revision})
     return replace(checked, design=replace(checked.design, site=site))
 

@@ -26,14 +26,16 @@ from riserkit.pipeline import (
     work_out,
 )
 from riserkit.plugin.read import read_stated
+from riserkit.quantities.printed import UnitSystem
 from riserkit.record.compare import Difference, compare
 from riserkit.record.errors import RecordError
-from riserkit.record.facts import facts_of
+from riserkit.record.facts import as_recorded
 from riserkit.record.history import deltas, lines_of, moved_openings, with_issues
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.record.photos import photos_folder
 from riserkit.record.renames import Renames, facts_renamed, renamed_between, renamed_since
 from riserkit.record.store import REVISION_RULE, issues_folder, revision_order, write_issue
+from riserkit.reports.materials.facts import design_facts
 from riserkit.reports.register import register_table, transmittal_table
 from riserkit.results.build import (
     BuildOptions,
@@ -85,10 +87,19 @@ class Issued:
         return tuple(s for s in self.issue.sheets if s.revision == self.issue.revision)
 
 
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What has changed since an issue, and the units in which the site reads it."""
+
+    issue: Issue
+    difference: Difference
+    unit_system: UnitSystem
+
+
 def compare_site(
     site: Path, revision: str | None = None, options: Mapping[str, str] | None = None, progress: Progress = no_progress,
     *, as_built: bool = False,
-) -> tuple[Issue, Difference]:  # fmt: skip
+) -> Compared:  # fmt: skip
     """What has changed since an issue.
 
     Args:
@@ -105,7 +116,9 @@ def compare_site(
     issue = _issue_of(site, issues, revision)
     checked = check_site(stated, progress=progress)
     renames = renamed_since([one.facts for one in issues], stated)[issues.index(issue)]
-    return issue, compare(facts_renamed(issue.facts, renames), facts_of(checked.design, checked.findings))
+    facts = design_facts(checked.design, checked.findings)
+    difference = compare(facts_renamed(as_recorded(issue.facts, facts), renames), facts)
+    return Compared(issue, difference, checked.design.site.info.unit_system)
 
 
 def _issue_of(site: Path, issues: Sequence[Issue], revision: str | None) -> Issue:
@@ -152,9 +165,11 @@ def issue_site(
     target, found = looked_over(output, keeps_foreign=asked.keep_edits)
     kept = kept_work(target)
     checked = work_out(with_issues(stated, (*issues, bare)), progress=progress, kept=kept)
-    facts = facts_of(checked.design, checked.findings)
+    facts = design_facts(checked.design, checked.findings)
     renames = renamed_between(issues[-1].facts, facts) if issues else {}
-    difference = compare(facts_renamed(issues[-1].facts, renames), facts) if issues else Difference()
+    difference = (
+        compare(facts_renamed(as_recorded(issues[-1].facts, facts), renames), facts) if issues else Difference()
+    )
     follows = _Follows(new, issues, renames)
     with folder_beside(target) as place:
         likely = _with_issues(checked, (*issues, replace(bare, sheets=follows.likely(stated))))

@@ -23,8 +23,8 @@ from riserkit.field.form import A4, LETTER, TELEPHONE, PaperForm, paper_form
 from riserkit.field.paper import pages_of
 from riserkit.field.table import NO_BOX, WorkTable
 from riserkit.pipeline import Checked
-from riserkit.record.facts import facts_of
 from riserkit.record.issue import Issue
+from riserkit.reports.materials.facts import design_facts
 from riserkit.reports.table import drawn_text
 from riserkit.results.field import write_field
 
@@ -227,12 +227,12 @@ def test_a_closet_has_no_box_for_the_port_of_a_door_on_hold(held_work: FieldWork
 
 def issued(work: FieldWork, revision: str, month: int, facts: object = None) -> Issue:
     date = datetime.date(2026, month, 1)
-    said = facts_of(work.design, work.findings) if facts is None else facts
+    said = design_facts(work.design, work.findings) if facts is None else facts
     return Issue(revision, date, "for construction", "A. Drafter", "", (), said)  # type: ignore[arg-type]
 
 
 def test_a_packet_bears_the_revision_that_changed_its_door(work: FieldWork, pages: Pages) -> None:
-    facts = {kind: dict(rows) for kind, rows in facts_of(work.design, work.findings).items()}
+    facts = {kind: dict(rows) for kind, rows in design_facts(work.design, work.findings).items()}
     facts["cables"]["2-W9"] = {**facts["cables"]["2-W9"], "length_m": "99.0"}
     both = replace(work, issues=(issued(work, "A", 3, facts), issued(work, "B", 4)))
     assert "Revision B, 2026-04-01" in pages(pdf_of(both, "2", TELEPHONE))[0]
@@ -242,7 +242,7 @@ def test_a_packet_bears_the_revision_that_changed_its_door(work: FieldWork, page
 def test_a_packet_of_a_door_that_has_changed_since_does_not_pass_for_the_issued_one(
     work: FieldWork, pages: Pages
 ) -> None:
-    facts = {kind: dict(rows) for kind, rows in facts_of(work.design, work.findings).items()}
+    facts = {kind: dict(rows) for kind, rows in design_facts(work.design, work.findings).items()}
     facts["conductors"]["2 W9 RD"] = {**facts["conductors"]["2 W9 RD"], "to": "M1.-"}
     since = replace(work, issues=(issued(work, "A", 3, facts),))
     read = pages(pdf_of(since, "2", TELEPHONE))
@@ -255,10 +255,39 @@ def test_a_packet_of_a_door_that_has_changed_since_does_not_pass_for_the_issued_
 
 
 def test_a_change_of_the_site_as_a_whole_changes_every_door(work: FieldWork) -> None:
-    facts = {kind: dict(rows) for kind, rows in facts_of(work.design, work.findings).items()}
+    facts = {kind: dict(rows) for kind, rows in design_facts(work.design, work.findings).items()}
     facts["site"] = {"site": {**facts["site"]["site"], "pathway_c": "20"}}
     since = replace(work, issues=(issued(work, "A", 3, facts),))
-    assert all(since.revision_of(door).changed == ("site site",) for door in since.design.doors)
+    assert all(since.revision_of(door).changed == ("facts of the site",) for door in since.design.doors)
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "changed", "told"),
+    [
+        ("supplies", "PS-1", {"part": "supply-24-4"}, {"1": (), "2": ("supply PS-1",)}),
+        ("supplies", "PS-1", {"standby_hours": "1"}, {"1": (), "2": ()}),
+        ("switches", "SW-1", {"poe_class": "3"}, {"1": ("switch SW-1",), "2": ("switch SW-1",)}),
+    ],
+)
+def test_what_feeds_a_door_changes_its_packet(
+    work: FieldWork, table: str, row: str, changed: dict[str, str], told: dict[str, tuple[str, ...]]
+) -> None:
+    """Parts, cables and conductors are the same: only the row of the supply or the switch says that it is another."""
+    doors = [
+        replace(
+            door,
+            wiring=replace(
+                door.wiring, chosen=replace(door.wiring.chosen, supply_id="PS-1" if door.mark == "2" else "")
+            ),
+        )
+        for door in work.design.doors
+        if door.wiring.chosen is not None
+    ]
+    fed = replace(work, design=replace(work.design, doors=tuple(doors)))
+    facts = {kind: dict(rows) for kind, rows in design_facts(fed.design, fed.findings).items()}
+    facts[table] = {**facts[table], row: {**facts[table].get(row, {}), **changed}}
+    since = replace(fed, issues=(issued(fed, "A", 3, facts),))
+    assert {door.mark: since.revision_of(door).changed for door in since.design.doors} == told
 
 
 def test_letters_of_any_script_are_shown_or_named(work: FieldWork, pages: Pages) -> None:

@@ -17,9 +17,9 @@ from riserkit.drawings.setting.frames import set_title
 from riserkit.model.as_built import AsBuilt
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked
-from riserkit.record.facts import facts_of
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
+from riserkit.reports.materials.facts import design_facts
 from riserkit.results.build import _not_issued
 
 DATE = datetime.date(2026, 3, 9)
@@ -29,7 +29,7 @@ DATE = datetime.date(2026, 3, 9)
 def issued(checked_sample: Callable[[str], Checked]) -> tuple[Checked, Issue]:
     """The small sample as issued, approved by somebody."""
     checked = checked_sample("first-look")
-    issue = Issue("A", DATE, "for construction", "A. Drafter", "", (), facts_of(checked.design, checked.findings))
+    issue = Issue("A", DATE, "for construction", "A. Drafter", "", (), design_facts(checked.design, checked.findings))
     site = with_issues(checked.design.site, (issue,))
     site = site.model_copy(update={"info": site.info.model_copy(update={"approved_by": "B. Engineer"})})
     return replace(checked, design=replace(checked.design, site=site)), issue
@@ -45,7 +45,7 @@ def said_on_the_cover(site: Site) -> str:
 
 
 def with_facts_as_they_are(checked: Checked, issue: Issue) -> Issue:
-    return replace(issue, facts=facts_of(checked.design, checked.findings))
+    return replace(issue, facts=design_facts(checked.design, checked.findings))
 
 
 def test_a_set_as_issued_bears_its_revision_and_its_approval(issued: tuple[Checked, Issue]) -> None:
