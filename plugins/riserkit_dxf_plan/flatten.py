@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 from typing import Any, Final
 
 from ezdxf.entities.boundary_paths import ArcEdge, LineEdge, PolylinePath
@@ -19,6 +20,7 @@ _MOST_COPIES: Final = 10_000
 _FARTHEST: Final = 1e12
 _FULL_TURN_DEG: Final = 359.0
 _SAME: Final = 1e-9
+_SPLINE_LINES: Final = 12
 _MOST_RINGS: Final = 2_000
 _MOST_CORNERS: Final = 5_000
 
@@ -109,6 +111,8 @@ class _Walker:
             self._polyline(points, entity.is_closed, entity, matrix, insert, bare, 0.0)
         elif kind == "ELLIPSE":
             self._ellipse(entity, matrix, insert, bare)
+        elif kind == "SPLINE":
+            self._spline(entity, matrix, insert, bare)
         elif kind in ("HATCH", "SOLID", "TRACE"):
             self._filled(kind, entity, matrix, insert, bare)
         elif kind in ("LEADER", "MULTILEADER", "MLEADER"):
@@ -153,6 +157,13 @@ class _Walker:
         if matrix is not None:
             points = list(matrix.transform_vertices(points))
         self._swing([(p[0], p[1]) for p in points], layer, insert, entity.dxf.handle)
+
+    def _spline(self, entity: Any, matrix: Matrix44 | None, insert: Placed | None, layer: str) -> None:
+        """A curve as short lines, from which arcs are told as from other chains of lines."""
+        points = self._flat(list(entity.construction_tool().approximate(_SPLINE_LINES)), matrix)
+        for one, other in pairwise(points):
+            if one != other:
+                self._segment(one, other, layer, insert, entity.dxf.handle)
 
     def _filled(self, kind: str, entity: Any, matrix: Matrix44 | None, insert: Placed | None, layer: str) -> None:
         """What is filled: walls may be nothing else, and of a block it says how far it reaches."""

@@ -2,56 +2,37 @@
 
 from __future__ import annotations
 
-import logging
 import math
-import re
 import statistics
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-from ezdxf import recover
-from ezdxf.filemanagement import readfile
-from ezdxf.lldxf.const import DXFError
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, Severity
 from riserkit.importing.names import level_named
 from riserkit.importing.placing import Placing, placed, placing_of
 from riserkit.importing.settings import UNITS_M, DocumentSettings
-from riserkit.model.problems import InputError, Problem, Where
 from riserkit_dxf_plan.arcs import chained_arcs, whole_arcs
+from riserkit_dxf_plan.drawing_file import open_drawing
 from riserkit_dxf_plan.flatten import MOST_PIECES, bare_layer, flatten
 from riserkit_dxf_plan.gaps import gaps_of
 from riserkit_dxf_plan.layers import role_of
 from riserkit_dxf_plan.leaf_lines import hung_in
 from riserkit_dxf_plan.openings import PlanDoor, doors_of, in_outer_blocks, still_doors, with_written_size
 from riserkit_dxf_plan.pieces import Pieces, PlanText, Segment, edges_of
-from riserkit_dxf_plan.rooms import rooms_of
+from riserkit_dxf_plan.rooms import may_be_names, rooms_of
 from riserkit_dxf_plan.swings import Lines, SwungLeaf, is_candidate, leaves
 from riserkit_dxf_plan.tags import Tagged, code_size_m, marks_beside, of_no_door, own_marks, tags_of
-from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit, wall_thickness
+from riserkit_dxf_plan.titles import level_of_title_block, levels_of_titles
+from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit, unit_of_sheet, wall_thickness
 from riserkit_dxf_plan.walls import WallsFound, walls_of
 
-_MOST_BYTES: Final = 400_000_000
-_MOST_ENTITIES: Final = 600_000
-_TAIL_BYTES: Final = 4096
-_LARGE_BYTES: Final = 40_000_000
-_ENTITY: Final = re.compile(rb"\n *0\r?\n *[A-Z][A-Z0-9_]+\r?(?=\n)")
-_PLAN_OF: Final = re.compile(r"(floor )?plan\s*[,:\u2013-]\s*(?P<level>[^,;]{1,40})", re.IGNORECASE)
-"""Plan, Garden house"""
-_SPEAKS: Final = re.compile(
-    r"plan|level|floor|geschoss|mezz|niveau|[ée]tage|rez[- ]de|\brdc\b|sous-sol|piso|s[óo]tano|piano|verdieping|R\s?\+\s?\d",
-    re.IGNORECASE,
-)
 _LEAF_ROOM_M: Final = (0.4, 1.7)
 _WRITTEN_APART: Final = 0.1
+_MOST_TOLD: Final = 8
 _MOST_SWINGS: Final = 50_000
-_BROKEN: Final = (
-    DXFError, UnicodeError, ValueError, TypeError, ArithmeticError, LookupError, AttributeError, RecursionError, OSError,
-    StopIteration, AssertionError,
-)  # fmt: skip
 
 
 def read_plan(path: Path, settings: DocumentSettings) -> Facts:
@@ -60,86 +41,21 @@ def read_plan(path: Path, settings: DocumentSettings) -> Facts:
     Raises:
         InputError: it is no drawing, or one too large or too broken to read.
     """
-    if path.stat().st_size > _MOST_BYTES:
-        raise _refused(path, f"expected a drawing of at most {_MOST_BYTES // 10**6} MB")
-    if path.stat().st_size > _LARGE_BYTES and (count := _count_entities(path)) > _MOST_ENTITIES:
-        raise _refused(
-            path,
-            f"expected at most {_MOST_ENTITIES} entities; this has about {count}: purge it, or send the plan without what is no plan",
-        )
-    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
-    doc, faults = _opened(path)
-    is_cut = not _has_end(path)
-    if is_cut and not any(len(layout) for layout in doc.layouts):
-        raise _refused(
-            path,
-            "expected a DXF drawing; this one is empty or cut short, and nothing drawn can be read of it: have it sent anew",
-        )
-    plan = _Plan(path, doc, settings)
-    if is_cut:
+    drawing = open_drawing(path)
+    plan = _Plan(path, drawing.doc, settings)
+    if drawing.is_cut:
         plan.note("question", "the file has no end (EOF), so it is cut short: what was drawn behind the cut is missing",
                   remedy="have it saved and sent anew")  # fmt: skip
-    if faults:
-        plan.note("found", faults)
+    if drawing.faults:
+        plan.note("found", drawing.faults)
     return plan.facts()
-
-
-def _opened(path: Path) -> tuple[Any, str]:
-    """The drawing, and what had to be mended to read it; one that is whole is not read the long way, which takes twice as long."""
-    try:
-        doc = readfile(path)
-        auditor = doc.audit()
-    except _BROKEN:
-        try:
-            doc, auditor = recover.readfile(path)
-        except (DXFError, UnicodeError) as error:
-            # Some words of the library's are for programmers.
-            why = "" if "<class" in str(error) else f" ({str(error)[:80]})"
-            raise _refused(path, f"expected a DXF drawing; it cannot be read{why}") from None
-        except MemoryError:
-            raise _refused(path, "it takes more memory to read than there is") from None
-        except _BROKEN:
-            # What the library raises for a file that is broken in a way it does not know.
-            raise _refused(
-                path, "expected a DXF drawing; this one is broken: open it, audit it and save it again"
-            ) from None
-        whole = "the file is broken or cut short; what could be read of it was: "
-    except MemoryError:
-        raise _refused(path, "it takes more memory to read than there is") from None
-    else:
-        whole = ""
-    if not (whole or auditor.fixes or auditor.errors):
-        return doc, ""
-    return doc, f"{whole}{len(auditor.fixes)} faults of the file were mended while reading, {len(auditor.errors)} left"
-
-
-def _has_end(path: Path) -> bool:
-    """Whether the file ends as every drawing does, of text or binary."""
-    with path.open("rb") as stream:
-        stream.seek(max(0, path.stat().st_size - _TAIL_BYTES))
-        return stream.read().rstrip(b"\0\x1a \t\r\n").endswith(b"EOF")
-
-
-def _count_entities(path: Path) -> int:
-    """About how many entities a drawing of text has: words behind the group code 0."""
-    count, rest = 0, b""
-    with path.open("rb") as stream:
-        while block := stream.read(8_000_000):
-            text = rest + block
-            cut = text.rfind(b"\n", 0, max(0, len(text) - 200)) if len(text) > 200 else 0
-            count += sum(1 for _ in _ENTITY.finditer(text, 0, len(text)) if _.start() < cut)
-            rest = text[max(cut, 0) :]
-    return count + sum(1 for _ in _ENTITY.finditer(rest))
-
-
-def _refused(path: Path, wanted: str) -> InputError:
-    return InputError([Problem(Where(path.name), "", "", wanted)])
 
 
 class _Plan:
     def __init__(self, path: Path, doc: Any, settings: DocumentSettings) -> None:
         self.path, self.doc, self.settings = path, doc, settings
         self.notes: list[DocumentNote] = []
+        self.is_paper = False
 
     def note(self, severity: Severity, text: str, place: str = "", remedy: str = "") -> None:
         """One line of the report."""
@@ -167,6 +83,7 @@ class _Plan:
                 "inferred", f"at {sized} doors a text such as 2668 is read as a size in feet and inches, not as a mark"
             )
         rooms = tuple(rooms_of(pieces, roles, unit_m, self.path.name))
+        self._told_names(may_be_names(pieces, roles), is_asked=bool(doors) and not rooms)
         self._told_references(pieces, is_asked=not walls.facts or all(door.is_gap for door in doors))
         if not facts:
             self.note("question", "no door was found: no arc with a leaf, and no block on a layer of doors",
@@ -188,6 +105,7 @@ class _Plan:
         sheets = sorted(self.doc.layouts, key=len, reverse=True)
         if sheets and len(sheets[0]):
             self.note("inferred", f"nothing is drawn in the model: the sheet {sheets[0].name!r} is read", "paper space")
+            self.is_paper = True
             return sheets[0]
         return model
 
@@ -214,6 +132,14 @@ class _Plan:
             self.note("question" if is_asked else "left",
                       f"other drawings are shown as references, and what they hold is not read: {named}",
                       remedy="have them bound into the drawing, or send each as a source")  # fmt: skip
+
+    def _told_names(self, words: Sequence[PlanText], *, is_asked: bool) -> None:
+        if words:
+            said = "; ".join(dict.fromkeys(" ".join(word.text.split()) for word in words[:_MOST_TOLD]))
+            more = "; ..." if len(words) > _MOST_TOLD else ""
+            layers = ", ".join(sorted({word.layer for word in words}))
+            self.note("question" if is_asked else "left", f"texts that may name rooms are not read as such: {said}{more} (layers {layers})",
+                      remedy=f'if they do, state layers = {{ "{words[0].layer}" = "rooms" }}')  # fmt: skip
 
     def _told_texts(self, words: Sequence[PlanText]) -> None:
         if words:
@@ -267,13 +193,14 @@ class _Plan:
         spread = np.percentile(box, 98, axis=0) - np.percentile(box, 2, axis=0)
         thick = wall_thickness([s for s in pieces.segments if roles.get(s.layer) == "walls"])
         codes = [code for word in pieces.words if (code := code_size_m(word.text)) and 1.8 <= code[1] <= 2.6]
-        found = find_unit(header, widths, sized, thick, float(max(spread)), [word.text for word in pieces.words])
+        texts = [word.text for word in pieces.words]
+        sheet = None if sized else unit_of_sheet(header, widths, texts, is_paper=self.is_paper)
+        found = sheet or find_unit(header, widths, sized, thick, float(max(spread)), texts)
         if found.is_asked and codes and not widths:
             found = UnitFound(0.0254, f"{found.why}; sizes such as 2668 are in feet and inches")
-        text = f"one unit is {found.unit_m:g} m ({NAMES[found.unit_m]}): {found.why}"
-        self.note(
-            "question" if found.is_asked else "inferred", text, remedy=f'state units under document."{self.path.name}"'
-        )
+        name, units = ("to scale", "units and scale") if sheet else (NAMES[found.unit_m], "units")
+        self.note("question" if found.is_asked else "inferred", f"one unit is {found.unit_m:g} m ({name}): {found.why}",
+                  remedy=f'state {units} under document."{self.path.name}"')  # fmt: skip
         return found
 
     def _plausible(self, doors: Sequence[PlanDoor], unit_m: float) -> list[PlanDoor]:
@@ -403,35 +330,17 @@ class _Plan:
         return walls
 
     def _titles(self, pieces: Pieces) -> list[LevelFact]:
-        """The level that the title of the plan names: the largest text that speaks of one, where one alone does."""
+        """The level that the title of the plan names, where one alone does."""
         if self.settings.level or self.settings.regions or level_named(self.path.stem):
             return []
-        if titled := self._of_title_block():
+        if titled := level_of_title_block(self.doc):
             return [LevelFact(At(self.path.name, "its title block"), titled, titled, self.settings.elevation_m)]
-        said = [w for w in pieces.words if len(w.text) <= 60 and _SPEAKS.search(w.text)]
-        named = Counter(level_named(word.text) for word in said if level_named(word.text))
+        named = levels_of_titles(pieces.words)
         if len(named) > 1:
-            names = ", ".join(sorted(named))
+            names = ", ".join(named)
             self.note("question", f"its titles name {len(named)} levels ({names}): everything is put on one level, as it is drawn",
                       remedy="send a drawing of each level, or state under regions where each is drawn; "
                       "state the level if the others are only spoken of")  # fmt: skip
         if len(named) != 1:
             return []
-        name = next(iter(named))
-        return [LevelFact(At(self.path.name, "its title"), name, name, self.settings.elevation_m)]
-
-    def _of_title_block(self) -> str:
-        """The level that the title in the title block names, where all sheets of the drawing name the same."""
-        titles = [
-            " ".join(
-                a.dxf.text
-                for a in sorted(block.attribs, key=lambda a: -a.dxf.insert.y)
-                if "TITLE" in a.dxf.tag.upper().split("_")
-            ).strip()
-            for sheet in self.doc.layouts
-            if sheet.name != "Model"
-            for block in sheet.query("INSERT")
-        ]
-        plans = {match["level"] for title in titles if (match := _PLAN_OF.match(title))}
-        named = {level_named(title) for title in titles} - {""} or plans
-        return next(iter(named)).strip() if len(named) == 1 else ""
+        return [LevelFact(At(self.path.name, "its title"), named[0], named[0], self.settings.elevation_m)]

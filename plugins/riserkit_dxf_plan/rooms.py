@@ -32,11 +32,29 @@ _WORDS: Final = (
     "classroom", "gym", "locker", "shower", "boiler", "workshop", "archive", "file", "files", "mail", "print", "elevator", "shaft",
     "passage", "nursery", "chapel", "exam", "ward", "pharmacy", "security", "control", "mezz", "mezzanine", "courtyard", "attic",
     "büro", "buero", "flur", "küche", "bad", "lager", "technik", "treppe", "treppenhaus", "raum", "bureau", "couloir", "cuisine",
-    "great", "master", "family", "toil", "lav", "w.i.c.", "wic",
+    "great", "master", "family", "toil", "lav", "w.i.c.", "wic", "data", "idf", "mdf", "comms", "plant", "suite", "studio", "unit", "store",
+    "empfang", "diele", "eingang", "halle", "werkstatt", "abstellraum", "besprechung", "edv", "keller",
+    "salle", "accueil", "sanitaires", "circulation", "réserve", "chambre", "séjour", "entrée", "dégagement", "sas", "palier",
+    "despacho", "pasillo", "aseo", "sala", "vestíbulo", "recepción", "almacén", "cocina", "aula", "escalera", "cpd", "archivo", "oficina",
+    "ufficio", "corridoio", "bagno", "ingresso", "magazzino", "cucina", "scala", "aula",
+    "kontor", "korridor", "kök", "förråd", "mötesrum", "entré", "trapphus", "hall", "städ", "kapprum",
+    "kantoor", "gang", "keuken", "berging", "vergaderruimte", "toilet", "trappenhuis",
 )  # fmt: skip
 _NOT_ROOMS: Final = frozenset(
     {"door", "doors", "window", "wall", "walls", "overhead", "precast", "plan", "see", "typ", "note", "notes"}
 )
+_OF_STOREY: Final = (
+    r"(?:ground|first|second|third|fourth|fifth|upper|lower|\d+\.?(?:st|nd|rd|th|er|[èe]me)?|rdc"
+    r"|erd|ober|unter|keller|baja|eg|og)"
+)
+_TITLE: Final = re.compile(
+    rf".*\b(?:plan|grundriss|plattegrond|planritning|pianta)\b.*|.*\b1\s*(?::\s*\d{{2,4}}|/\s*(?:20|25|50|100|200|500))\b.*"
+    rf"|(?:(?:floor|level|lvl|storey|story|{_OF_STOREY}?geschoss|niveau|[ée]tage|planta|piso|nivel|plan|r\s?[+-]|{_OF_STOREY})[\s.:\-]*)+",
+    re.IGNORECASE,
+)
+"""What is drawn and at which scale: the title of a plan names no room of it."""
+_MOST_WORDS: Final = 3
+_MOST_CHARS: Final = 30
 _LEAST_M2: Final = 0.6
 _MOST_M2: Final = 20_000.0
 
@@ -78,6 +96,27 @@ def rooms_of(pieces: Pieces, roles: Mapping[str, str], unit_m: float, document: 
         inner = shapes[n].representative_point()
         at = At(document, f"layer {outline.layer}, handle {outline.handle}")
         yield RoomFact(at, outline.handle, "", number, name, (inner.x * unit_m, inner.y * unit_m), points)
+
+
+def may_be_names(pieces: Pieces, roles: Mapping[str, str]) -> list[PlanText]:
+    """Texts like names of rooms in words that nobody here knows; where some are known, of the layers on which those stand."""
+    found = []
+    known = {word.layer for word in pieces.words if _may_name(word, roles)}
+    for word in pieces.words:
+        text = " ".join(word.text.split())
+        letters = re.findall(r"[^\W\d_]{3,}", text)
+        if (
+            roles.get(word.layer) in ("texts", "")
+            and (not known or word.layer in known)
+            and 1 <= len(letters) <= _MOST_WORDS
+            and len(text) <= _MOST_CHARS
+            and not any(letter.casefold() in _NOT_ROOMS for letter in letters)
+            and not is_of_door_tags(word.layer, roles)
+            and not _TITLE.fullmatch(text)
+            and not _may_name(word, roles)
+        ):
+            found.append(word)
+    return found
 
 
 def _outlines(pieces: Pieces, roles: Mapping[str, str], unit_m: float, labels: Sequence[Point]) -> list[Outline]:
@@ -173,7 +212,7 @@ def _may_name(word: PlanText, roles: Mapping[str, str]) -> bool:
     if len(text) > 60 or role in ("ignore", "doors") or is_of_door_tags(word.layer, roles):
         return False
     letters = re.findall(r"[^\W\d_]+\.?(?:[^\W\d_]\.)*", text.casefold())
-    if any(word.strip(".") in _NOT_ROOMS for word in letters):
+    if any(word.strip(".") in _NOT_ROOMS for word in letters) or (letters and _TITLE.fullmatch(text)):
         return False
     if role == "rooms":
         return True

@@ -21,6 +21,14 @@ NAMES: Final = {0.0254: "inch", 0.3048: "foot", 0.001: "mm", 0.01: "cm", 1.0: "m
 _USUAL: Final = (0.0254, 0.3048, 0.001, 0.01, 1.0)
 LEAF_M: Final = (0.55, 1.45)
 """Widths that leaves have (common practice, no source)."""
+_USUAL_LEAF_M: Final = 0.9
+_SHEETS: Final = {
+    0.001: (10.0, 20.0, 25.0, 50.0, 75.0, 100.0, 125.0, 150.0, 200.0, 250.0, 500.0),
+    0.0254: (24.0, 32.0, 48.0, 64.0, 96.0, 128.0, 192.0),
+}
+"""Scales at which plans are drawn on paper, in millimetres and inches (common practice, no source)."""
+_SCALE: Final = re.compile(r"\b1\s*:\s*(\d{2,3})\b")
+_SCALE_OF_FEET: Final = re.compile(r"(?<![\d/])([1-9])/(\d{1,2})\s*(?:\"|in\.?|''|″)\s*=\s*1\s*['′]")
 _WALL_M: Final = (0.07, 0.5)
 _EXTENT_M: Final = (4.0, 600.0)
 _IMPERIAL = re.compile(r"\d\s*['\"]|\d\s*(?:SF|SQ\.? ?FT)\b", re.IGNORECASE)
@@ -69,6 +77,37 @@ def find_unit(
             told = "as doors are" if unit_m == stated_m else f"which only in {NAMES[unit_m]} is a door's width"
             return UnitFound(unit_m, f"{said}; the leaves are {middle:.4g} wide, {told}")
     return _without_doors(stated_m, said, thick, extent, texts)
+
+
+def unit_of_sheet(header: int, widths: Sequence[float], texts: Sequence[str], *, is_paper: bool) -> UnitFound | None:
+    """The unit of what is drawn to scale: by the scale that is written, on paper else by its leaves; None where it is drawn 1:1.
+
+    Args:
+        header: its `$INSUNITS`.
+        widths: leaves as drawn, in units.
+        texts: all texts.
+        is_paper: whether it is a sheet of paper and no model.
+    """
+    stated_m = HEADER_M.get(header, 0.0)
+    middle = statistics.median(widths or [0.0])
+    # on paper another unit than the header's is less likely than a scale
+    if any(LEAF_M[0] <= middle * unit_m <= LEAF_M[1] for unit_m in (stated_m, *(() if is_paper else _USUAL))):
+        return None
+    written = {float(found[1]) for text in texts for found in _SCALE.finditer(text)}
+    written |= {12 * int(found[2]) / int(found[1]) for text in texts for found in _SCALE_OF_FEET.finditer(text)}
+    able = [
+        (unit_m, scale)
+        for unit_m, scales in _SHEETS.items()
+        if stated_m in (0.0, unit_m)
+        for scale in (written or (scales if is_paper else ()))
+        if LEAF_M[0] <= middle * unit_m * scale <= LEAF_M[1]
+    ]
+    if not able:
+        return None
+    unit_m, scale = min(able, key=lambda one: abs(one[0] * one[1] * middle - _USUAL_LEAF_M))
+    how = "which is written" if written else "which is not written and may be another"
+    why = f"the leaves are {middle:.4g} wide, in {NAMES[unit_m]} a door's width at 1:{scale:g}, {how}"
+    return UnitFound(unit_m * scale, why, is_asked=not written or len(able) > 1)
 
 
 def _without_doors(

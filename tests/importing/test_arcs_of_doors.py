@@ -7,6 +7,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+from ezdxf.math import fit_points_to_cad_cv
+
 from tests.importing.tables import rows, texts
 from tests.importing.test_how_doors_are_tagged import LEFTS, imported, leaf, tag
 
@@ -78,3 +80,33 @@ def test_unequal_leaves_of_a_pair_are_asked(tmp_path: Path) -> None:
     assert "leaves: 0.60 + 0.30 m" in doors["101"]["remarks"]
     assert "door 101: its leaves are unequal" in texts(site, "question")
     assert "401: its leaves" not in texts(site, "question")
+
+
+def test_swings_that_are_splines(tmp_path: Path) -> None:
+    """Beside a real arc too, and in a mirrored block; a curve that is no arc is no swing."""
+
+    def draw(doc: Any, model: Any) -> None:
+        model.add_lwpolyline([(0, 0.2), (12, 0.2)], dxfattribs={"layer": "A-WALL"})  # no gap tells of a door
+        model.add_lwpolyline([(0, 0), (12, 0)], dxfattribs={"layer": "A-WALL"})
+        block = doc.blocks.new("LEAF")
+        for layout, left in ((block, 0.0), (model, LEFTS[1])):
+            layout.add_spline(dxfattribs=AT).apply_construction_tool(
+                fit_points_to_cad_cv([(x, y, 0) for x, y in bent(left)])
+            )
+            layout.add_line((left, 0.2), (left, 1.1), dxfattribs=AT)
+        model.add_blockref("LEAF", (LEFTS[2] + 0.9, 0), dxfattribs={**AT, "xscale": -1})
+        leaf(model, LEFTS[0])
+        wave = [(x / 4, 5 + math.sin(x), 0) for x in range(9)]
+        model.add_spline(dxfattribs=AT).apply_construction_tool(fit_points_to_cad_cv(wave))
+        for n, left in enumerate(LEFTS):
+            tag(model, left, f"10{n}")
+
+    site = imported(tmp_path, draw)
+    doors = rows(site, "openings")
+    assert {mark: (door["x_m"], door["width_m"]) for mark, door in doors.items()} == {
+        "100": ("1.45", "0.9"),
+        "101": ("4.45", "0.9"),
+        "102": ("7.45", "0.9"),
+    }
+    assert [doors[m]["hinges"] for m in ("101", "102")] == ["left", "right"]
+    assert "SPLINE" not in texts(site, "left")

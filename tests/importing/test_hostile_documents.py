@@ -92,9 +92,9 @@ def test_a_drawing_of_too_many_entities_is_refused_before_it_is_opened(
     for n in range(400):
         doc.modelspace().add_line((n, 0), (n, 1))
     doc.saveas(tmp_path / "a.dxf")
-    monkeypatch.setattr("riserkit_dxf_plan.plan._LARGE_BYTES", 1000)
+    monkeypatch.setattr("riserkit_dxf_plan.drawing_file._LARGE_BYTES", 1000)
     assert not read_plan(tmp_path / "a.dxf", DocumentSettings()).doors
-    monkeypatch.setattr("riserkit_dxf_plan.plan._MOST_ENTITIES", 300)
+    monkeypatch.setattr("riserkit_dxf_plan.drawing_file._MOST_ENTITIES", 300)
     with pytest.raises(InputError, match="at most 300 entities"):
         read_plan(tmp_path / "a.dxf", DocumentSettings())
 
