@@ -74,8 +74,9 @@ def _islands(island: PartArray, one: IntArray, two: IntArray) -> Iterator[tuple[
             patterns_of.setdefault(np.flatnonzero(own == part).tobytes(), []).append(n)
     for told, patterns in patterns_of.items():
         nodes = np.frombuffer(told, dtype=np.int64)
-        rows = np.flatnonzero(np.isin(one, nodes) & np.isin(two, nodes))
-        yield np.flatnonzero(np.isin(pattern, patterns)), nodes, rows
+        inside, here = np.zeros(len(island), dtype=np.bool_), np.zeros(len(first), dtype=np.bool_)
+        inside[nodes] = here[patterns] = True
+        yield np.flatnonzero(here[pattern]), nodes, np.flatnonzero(inside[one] & inside[two])
 
 
 def _impedances(branches: Sequence[Branch], g: FloatArray, nodes: IntArray, ends: IntArray) -> FloatArray:
