@@ -192,10 +192,10 @@ class _Attack:
 
     def _best(self, acts: Sequence[tuple[Fault, ...]], hits: BoolArray, state: State) -> _OpeningAct | None:
         """The simplest of the acts that work at some worst case; `hits` has the shape (worst cases, acts)."""
-        found = [k for k in range(len(acts)) if hits[:, k].any()]
+        found: list[int] = np.flatnonzero(hits.any(axis=0)).tolist()
         if not found:
             return None
-        everywhere = [bool(hits[:, k].all()) for k in range(len(acts))]
+        everywhere = hits.all(axis=0).tolist()
         best = min(found, key=lambda k: (not everywhere[k], [_KINDS.index(one.kind) for one in acts[k]]))
         worst_case = None if everywhere[best] else self.worst_cases[int(np.argmax(hits[:, best]))]
         return _OpeningAct(acts[best], state, worst_case)
