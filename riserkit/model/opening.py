@@ -42,7 +42,7 @@ class Opening(Record):
             plans no swing.
         secured_side_deg: where the secured side lies in plan, degrees counter-clockwise from +x, as 90 for up the sheet.
         swings_to: the side that the leaves swing to.
-        outdoor: the controller's side is exposed to weather.
+        outdoor: the unsecured side, with the reader or controller there, is exposed to weather; of a gate both sides.
         coldest_c, hottest_c: of the air at the opening, outdoors or in a space that is neither heated nor cooled.
         interlocked_with: the other openings of an interlock, of which one at a time may be open, as `102, 103`; `none` for
             an opening that is not interlocked though its rooms or remarks sound like it.

@@ -12,7 +12,7 @@ from riserkit.model.parts import Lock
 from riserkit.model.site import Site
 from riserkit.rules._shared.base import not_evaluated, stated
 from riserkit.rules._shared.lookups import lock_of
-from riserkit.rules._shared.said import FIRE_RATED, NOT_CLOSING, is_of_a_door
+from riserkit.rules._shared.said import NOT_CLOSING, held_unlocked, is_of_a_door, rating_said
 from riserkit.standards.locks import LOCKS_IN_LEAF
 
 _STRIKE: Final = (
@@ -31,7 +31,11 @@ _CLOSE: Final = (
     "Have the door close by itself, a door held open by the fire alarm letting it go; then reword the remarks, or accept the"
     " finding."
 )
-_WHICH: Final = "State the rating of door and frame as fire_rating_min, and reword the remarks."
+_LATCHES_AGAIN: Final = (
+    "Have a contact of the fire alarm take {lock}'s power away, in the feed of its supply or module, so that it latches whatever the"
+    " controller does; no sheet shows that contact: draw it on a sheet of its own, test it, and accept the finding."
+)
+_WHICH: Final = "State the rating of door and frame as fire_rating_min, or reword."
 _LEAST_RATING_MIN: Final = 15.0
 """The least that doors are rated anywhere, E 15; in North America 20 min (from memory)."""
 _LATCH: Final = "Fit a listed latch that engages by itself when the door closes, and state latching_hardware yes."
@@ -48,8 +52,8 @@ class FireDoorLatching:
         magnet a latch is stated, or at a strike none. A fail-safe strike or a magnet without a stated rating is not evaluated.
         Of a rated pair whose inactive leaf has no lock also whether that leaf latches by itself: bolts set by hand do not.
         A rating below 15 min, as of hours in a column of minutes, is asked.
-        Where the remarks of a rated opening speak of a closer removed or a door held open, or remarks give another rating
-        than is stated, that is asked.
+        Where the remarks of a rated opening speak of a closer removed or a door held open, or name or remarks of one dogged
+        or unlocked for hours, or give another rating than is stated, that is asked.
     Limit:
         A door with a rating above 0 minutes latches positively, without power.
     Remedy:
@@ -71,7 +75,7 @@ class FireDoorLatching:
             if door.opening.type == "double" and door.opening.lock_count == 1 and door.opening.inactive_leaf:
                 yield from self._inactive(door)
             yield from self._rating(door)
-            yield from self._remarks(door)
+            yield from self._remarks(door, lock)
 
     def _door(self, design: Design, door: DoorDesign, lock: Lock) -> Finding:
         subject, rating_min = ("opening", door.mark), door.opening.fire_rating_min
@@ -110,7 +114,7 @@ class FireDoorLatching:
             )
             yield not_evaluated(self, ("opening", door.mark), message, remedy, about="rating")
 
-    def _remarks(self, door: DoorDesign) -> Iterator[Finding]:
+    def _remarks(self, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
         opening, subject = door.opening, ("opening", door.mark)
         rating_min = opening.fire_rating_min
         said = NOT_CLOSING.search(opening.remarks)
@@ -119,10 +123,15 @@ class FireDoorLatching:
                 f"Its remarks say {said[0].strip()!r}; the door is rated {rating_min:g} min and has to close by itself."
             )
             yield not_evaluated(self, subject, message, _CLOSE, about="closing")
-        if (said := FIRE_RATED.search(opening.remarks)) and float(said[1]) != rating_min:
+        where, words, said_min = rating_said(opening)
+        if words and (said_min != rating_min if said_min else not rating_min):
             stated_min = "is not stated" if rating_min is None else f"is {rating_min:g} min"
-            message = f"Its remarks say {said[0].strip()!r}; its fire rating {stated_min}."
+            message = f"{where} {words!r}; its fire rating {stated_min}."
             yield not_evaluated(self, subject, message, _WHICH, about="rating in remarks")
+        where, words = held_unlocked(opening, lock)
+        if words and lock is not None:
+            message = f"{where} {words!r}; the door is rated {rating_min:g} min and has to latch in a fire."
+            yield not_evaluated(self, subject, message, _LATCHES_AGAIN.format(lock=lock.id), about="held unlocked")
 
     def _inactive(self, door: DoorDesign) -> Iterator[Finding]:
         opening, rating_min = door.opening, door.opening.fire_rating_min

@@ -40,9 +40,10 @@ class JacketFit:
     Measures:
         The listing mark of every cable against the spaces on its way. For PoE cables, backbone and lock power from
         elsewhere: each pathway segment, and the last stretch to the opening: of a PoE cable outdoors where the
-        controller's side is, else above the ceiling there. For cables between devices at a door: the space above the ceiling, or
+        controller is, else above the ceiling there. For cables between devices at a door: the space above the ceiling, or
         outdoors at an outdoor gate. A segment that states no space is a riser between levels, else it lies above its
-        level's ceiling.
+        level's ceiling, one between buildings nowhere that is known. One through a floor that is stated as general is asked,
+        where the cable is not fit for a riser.
     Limit:
         The marks that may run in the open in a plenum, a riser, a general space, or outdoors. Within conduit the code
         may allow more, so there it is a warning. A mark that the table does not know, a route without known segments
@@ -103,9 +104,22 @@ class _Judge:
             yield self._unknown_route(subject, about)
         elif len(found) < len(cable.segments) + bool(cable.mark):
             self._unstated[cable.mark or cable.subject] = None
+        elif shafts := self._shafts(kind, cable):
+            message = f"Pathway {listed(shafts)}, stated as general, leads to another level; {_marked(kind)} may not run in a riser."
+            remedy = (
+                f"State space riser of {listed(shafts)} and a cable marked for it; or accept, with the shaft or raceway that the"
+                " code allows."
+            )
+            yield not_evaluated(self._rule, subject, message, remedy, about=about)
         else:
             spaces = _in_spaces(space for (space, _), _ in found)
             yield stated(self._rule, subject, True, f"{_marked(kind)} may run in the open {spaces}.", about=about)
+
+    def _shafts(self, kind: CableType, cable: DesignCable) -> list[str]:
+        """Segments through a floor that are stated to be no riser, of a cable that is not fit for one."""
+        if self._fit(kind, "riser") is not False:
+            return []
+        return [name for name in cable.segments if self._spaces.crosses_floor(name)]
 
     def _last_stretch(self, cable: DesignCable) -> str | None:
         """Lock power ends at the module on the secured side; a PoE cable at the controller."""
@@ -193,7 +207,7 @@ class _Judge:
         names = listed(_marked(kind) for kind in kinds)
         return not_evaluated(
             self._rule, subject, f"Jacket {names} is not a listing mark in the table.",
-            "State a listing mark, for example CMP or CMR, or have this cable accepted.", about=about,
+            "State a listing mark, for example CMP, or CMR/OSP of one made for outdoors; or have this cable accepted.", about=about,
         )  # fmt: skip
 
     def _not_stated(self, names: Sequence[str]) -> Finding:

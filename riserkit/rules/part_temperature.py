@@ -13,10 +13,11 @@ from riserkit.model.parts import Part, RexSensor
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import listed
-from riserkit.rules._shared.said import COLD_OR_HOT
+from riserkit.rules._shared.said import COLD_OR_HOT, OUTDOORS
 
 _ELECTRONIC: Final = frozenset({"controller", "reader", "rex-sensor", "relay", "splitter"})
 """Kinds of part that stop or go wrong outside of their rated range; others are judged where they state one."""
+_OUTDOOR: Final = "outdoor"
 _ELSEWHERE: Final = frozenset({"dc-supply"})
 _OUTSIDE: Final = ("controller", "reader_in")
 _AT_OPENING: Final = (
@@ -35,7 +36,8 @@ class PartTemperature:
         side outdoors; at a gate, and indoors, of every part at the opening. Lock, contact and button only where they state a
         range. Elsewhere the site's ambient_c counts for every part. Then both temperatures against the site's coldest_c and
         pathway_c. Where only the name of the opening or of a side,
-        or the remarks, speak of a cold or hot space, such as a cold store, that is asked.
+        or the remarks, speak of a cold or hot space, such as a cold store, that is asked; and whether a gate, or a side named
+        like a street or yard, is outdoors, where that is not stated.
     Limit:
         The range covers both temperatures; voltages are calculated over no less.
     Remedy:
@@ -58,6 +60,10 @@ class PartTemperature:
                 if said := _said(opening):
                     message = f"{said!r} is named; how cold and how hot the air gets at the opening is not stated."
                     yield self._asks(door, message, blank)
+                elif place := _outside(opening):
+                    message = f"{place}; whether that is exposed to weather is not stated."
+                    remedy = "State outdoor, yes or no; if yes, coldest_c and hottest_c."
+                    yield not_evaluated(self, ("opening", door.mark), message, remedy, about=_OUTDOOR)
                 continue
             if blank:
                 yield self._asks(door, "How cold and how hot the air gets at the opening is not stated.", blank)
@@ -151,6 +157,15 @@ def _said(opening: Opening) -> str:
         if found := COLD_OR_HOT.search(text):
             return found[0].strip()
     return ""
+
+
+def _outside(opening: Opening) -> str:
+    """Why a side of it may be outdoors, in words, where nobody states whether it is; empty where nothing says so."""
+    if "outdoor" in opening.model_fields_set:
+        return ""
+    if found := OUTDOORS.search(opening.unsecured_side):
+        return f"Its unsecured side is called {found[0]!r}"
+    return "It is a gate" if opening.type == "gate" else ""
 
 
 def _must_say(part: Part) -> bool:

@@ -27,7 +27,13 @@ _IN_FEED: Final = (
 )
 _LOCK: Final = "Use {lock}, with the alarm relay in its feed."
 _STATE: Final = "State fire_alarm_release yes, with the relay as fire_relay; or reword the remarks if the alarm is not to release it."
+_WHICH: Final = (
+    "Where the alarm is to release the door, state fire_alarm_release yes and use {lock}; where it is to make a fire door latch that"
+    " is held unlocked, remove fire_relay, draw that contact on a sheet of its own and test it; else remove fire_relay."
+)
+_CONTACT: Final = "fire_relay"
 _REMARKS: Final = "remarks"
+_BY_HAND: Final = frozenset({EgressRole.MECHANICAL, EgressRole.NONE})
 _NAMED: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED})
 
 
@@ -40,7 +46,8 @@ class ReleaseOnFireAlarm:
     Measures:
         At every door of delayed or controlled egress, at stair doors from IBC 2024 on, and wherever
         fire_alarm_release or a fire_relay is stated: the lock's voltage in alarm, in every state and under every
-        single fault but a welded alarm contact or a short across it. That the contact opens in alarm is the part's data.
+        single fault but a welded alarm contact or a short across it. That the contact opens in alarm is the part's data. What
+        a fire_relay is for at a fail-secure lock that opens by hand is asked.
     Limit:
         Every lock is below its drop-out voltage in every case.
     Remedy:
@@ -77,6 +84,13 @@ class ReleaseOnFireAlarm:
             return judged(self, door, one, _in_feed(door), source=source)
         proof = door.proof
         secure = not isinstance(proof, Unproven) and not proof.topology.fail_safe
+        if secure and not door.opening.fire_alarm_release and door.opening.egress in _BY_HAND:
+            message = (
+                f"fire_relay {door.opening.fire_relay} is stated, fire_alarm_release is not: the lock is fail-secure, and its wiring"
+                " lands no alarm contact."
+            )
+            remedy = _WHICH.format(lock=fail_safe_lock(door.opening))
+            return not_evaluated(self, ("opening", door.mark), message, remedy, about=_CONTACT)
         message = "No fire alarm relay is in the lock's feed; in alarm nothing releases the door directly."
         if secure:
             message = "The lock is fail-secure: an alarm relay that breaks its power leaves it locked."

@@ -129,7 +129,11 @@ class RemarksNotShown:
                 spoken = [name for name, (words, _) in _FUNCTIONS.items() if words.search(piece)]
                 for name in spoken:
                     functions[name][piece].append(opening.mark)
-                if not spoken and not is_read(piece, opening) and _heading(piece) not in headings:
+                if (
+                    not spoken
+                    and not is_read(piece, opening, design.site.part.get(opening.lock))
+                    and _heading(piece) not in headings
+                ):
                     rest[piece].append(opening.mark)
         for name, (_, remedy) in _FUNCTIONS.items():
             if found := functions.get(name):

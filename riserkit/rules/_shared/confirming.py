@@ -13,7 +13,7 @@ from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
 from riserkit.proofs.values import FAULT_LEAVES_UNLOCKED, DoorProof, Outcome
 from riserkit.rules._shared.lookups import lock_of
 from riserkit.rules._shared.proving import SECTION_OF, asked, through_input_off_wall
-from riserkit.rules._shared.said import BOTH_WAYS, CROWD, NOT_SWINGING, SECOND_LOCK, is_exit, said_at
+from riserkit.rules._shared.said import BOTH_WAYS, CROWD, NOT_SWINGING, OUTDOORS, SECOND_LOCK, is_exit, said_at
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S
 from riserkit.standards.egress_conditions import CONDITIONS_OF
 
@@ -27,10 +27,6 @@ _CLOSED_IN: Final = re.compile(
     re.IGNORECASE,
 )
 """Places outdoors that people do not leave but through the building."""
-_STREET: Final = re.compile(
-    r"\b(?:outdoors?|outside|exterior|yard|street|road|forecourt|parking|car park|garden|public way|sidewalk|pavement|ext)\b",
-    re.IGNORECASE,
-)
 HARDWARE: Final = frozenset({"electrified-exit-device", "electrified-latch"})
 """Locks whose own hardware may start the delay of delayed egress."""
 
@@ -87,7 +83,7 @@ def why_other_way_out(opening: Opening) -> str:
     if said := said_at(opening, BOTH_WAYS)[1]:
         return f"it says {said!r}"
     stair, other = opening.secured_side, opening.unsecured_side
-    outside = opening.outdoor or _STREET.search(other) or is_stair(other)
+    outside = opening.outdoor or OUTDOORS.search(other) or is_stair(other)
     if is_stair(stair) and not _ROOF.search(stair) and not outside:
         return (
             "its secured side is a stair by its name, which people on the other side enter by card alone; if the reader is in the"

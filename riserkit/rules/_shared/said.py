@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Final
 
 from riserkit.model.opening import EgressRole, Opening
-from riserkit.model.parts import Lock
+from riserkit.model.parts import Lock, Part
 from riserkit.quantities.alternating import ac_words
 
 DELAYED: Final = re.compile(
@@ -38,9 +39,22 @@ NOT_CLOSING: Final = re.compile(
 )
 """A door that does not close by itself."""
 FIRE_RATED: Final = re.compile(
-    r"[^;.,]*\b(\d{2,3})[ -]?min(?:utes?)?\b[^;.,]*\b(?:rat(?:ed|ing)|label|plate)\b[^;.,]*", re.IGNORECASE
+    r"[^;.,]*(?<![\d/-])(?P<min>\d{2,3})[ -]?min(?:utes?)?\b[^;.,]*\b(?:rat(?:ed|ing)|label|plate)\b[^;.,]*"
+    r"|[^;.,]*(?<![\d/.-])(?<!\d )(?P<hours>\d/\d|\d(?:[- ]\d/\d|\.\d+)?)[ -]?(?:h|hrs?|hours?)\b"
+    r"[^;.,]*\b(?:fire|rat(?:ed|ing)|label|plate)\b[^;.,]*"
+    r"|\b(?:FD|T|R?E[IW]{1,2}\d?)[ -]?(?P<class>15|20|30|45|60|90|120|180|240)(?:-?S[am]?|-C\d?|-RS)?\b"
+    r"|\b(?<!not a )(?<!no )(?:fire[- ](?:rated )?doors?|brandschutzt(?:ür|or)\w*|portes? coupe[- ]feu|puertas? cortafuegos?)\b",
+    re.IGNORECASE,
 )
-"""A fire rating in words, as on a door's plate."""
+"""A fire rating in words, as on a door's plate or in its name; in the last form without a figure."""
+HELD_UNLOCKED: Final = re.compile(
+    r"[^;.,]*\b(?:dogg(?:ed|ing)|held (?:unlocked|retracted|released)|latch(?:bolt)? (?:held )?retracted"
+    r"|(?:unlocked|released|free) (?:by|on|to) (?:a |the )?(?:time )?(?:schedules?|timers?|clocks?)|time schedules?|timezones?"
+    r"|(?:unlocked|free) (?:during|from|between|all day|by day|in)\b|(?:office|business|opening|school|visiting|daytime) hours)\b"
+    r"[^;.,]*",
+    re.IGNORECASE,
+)
+"""A door that stays unlocked for hours."""
 FRAMELESS: Final = re.compile(
     r"[^;.,]*(?:\b(?:frameless|all[- ]glass|sans cadre|tout[- ]verre|sin marco|(?:rahmenlos|ganzglas)\w*)\b"
     r"|\b(?:no|without(?: an?)?) (?:door )?(?:frame|header|transom)\b(?=\s*(?:$|[;,.)]|(?:here|above|over|at)\b)))[^;.,]*",
@@ -62,6 +76,12 @@ SECOND_LOCK: Final = re.compile(
     re.IGNORECASE,
 )
 """A second lock or bolt, which nothing here releases."""
+OUTDOORS: Final = re.compile(
+    r"\b(?:outdoors?|outside|exterior|yard|street|road|forecourt|parking|car park|garden|public way|sidewalk|pavement|ext|alley"
+    r"|driveway|quay|wharf|hof|garten|außen\w*|straße|rue|cour|jardin|calle|jardín)\b",
+    re.IGNORECASE,
+)
+"""Places under the sky that people leave by."""
 EXIT: Final = re.compile(
     r"\b(?<!no )(?<!not an )(?<!former )(?:emergency (?:exit|door)s?|fire exits?"
     r"|exit (?:sign|stair|door)s?|(?:escape|egress) (?:door|route|stair)s?"
@@ -103,13 +123,25 @@ READ: Final = (DELAYED, FIRE_ALARM, INTERLOCKED, COLD_OR_HOT, NOT_CLOSING, FIRE_
 """Words that a rule takes up, and asks about where the columns say otherwise."""
 
 
+_LETS_GO_WHILE_UNLOCKED: Final = frozenset({"strike", "electrified-exit-device"})
+"""A latch in the leaf frees its lever, and its bolt stays out."""
 _READ_ON_EXITS: Final = (SECOND_LOCK, BOTH_WAYS, CROWD)
 """Taken up of openings that people leave by."""
 
 
-def is_read(text: str, opening: Opening) -> bool:
-    """Whether a rule takes these words up, said of this opening."""
-    patterns = (*READ, *(_READ_ON_EXITS if is_exit(opening) else (EXIT,)))
+def held_unlocked(opening: Opening, lock: Part | None) -> tuple[str, str]:
+    """Where a fire-rated opening whose latch or strike lets go while it is unlocked says that it stays so, and the words."""
+    lets_go = isinstance(lock, Lock) and lock.kind in _LETS_GO_WHILE_UNLOCKED
+    return said_at(opening, HELD_UNLOCKED) if opening.fire_rating_min and lets_go else ("", "")
+
+
+def is_read(text: str, opening: Opening, lock: Part | None) -> bool:
+    """Whether a rule takes these words up, said of this opening with this lock."""
+    patterns = (
+        *READ,
+        *(_READ_ON_EXITS if is_exit(opening) else (EXIT,)),
+        *((HELD_UNLOCKED,) if held_unlocked(opening, lock)[1] else ()),
+    )
     return any(words.search(text) for words in patterns) or bool(ac_words(text))
 
 
@@ -121,6 +153,22 @@ def is_exit(opening: Opening) -> bool:
 def is_of_a_door(lock: Lock) -> bool:
     """A lock for a leaf on hinges, not that of a turnstile, a shutter or the like: at a door no remedy names one of those."""
     return lock.in_leaf is not False and not NO_HINGES.search(lock.title)
+
+
+def rating_said(opening: Opening) -> tuple[str, str, float | None]:
+    """Where an opening speaks of its fire rating, the words, and the minutes, None where they have none; empty where it does not.
+
+    Examples:
+        `("Its name says", "FD60", 60.0)`
+    """
+    for where, text in (("Its name says", opening.name), ("Its remarks say", opening.remarks)):
+        if said := FIRE_RATED.search(text):
+            minutes = said["min"] or said["class"]
+            if said["hours"]:
+                whole, _, part = said["hours"].replace(" ", "-").rpartition("-")
+                return where, said[0].strip(), 60 * float(int(whole or 0) + Fraction(part))
+            return where, said[0].strip(), float(minutes) if minutes else None
+    return "", "", None
 
 
 def said_at(opening: Opening, words: re.Pattern[str]) -> tuple[str, str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from riserkit.design import Design
 from riserkit.model.cabling import PathwayKind, PathwaySegment
 from riserkit.model.opening import Opening
+from riserkit.network.spots import building_of
 
 _OUTDOOR = "outdoor"
 
@@ -25,6 +26,15 @@ class Spaces:
         """Whether the segment is a conduit, in which the code may allow more than in the open."""
         return name in self._conduits
 
+    def crosses_floor(self, name: str) -> bool:
+        """Whether the segment is stated to be above a ceiling, and leads from one level to another of its building."""
+        segment = self._site.pathway_segment[name]
+        return segment.space == "general" and len(self._levels(segment)) > 1
+
+    def _levels(self, segment: PathwaySegment) -> set[str]:
+        nodes = (self._site.pathway_node.get(name) for name in (segment.from_node, segment.to_node))
+        return {node.level for node in nodes if node is not None}
+
     def above_ceiling(self, opening: Opening) -> str | None:
         """The space above the ceiling at the door, as the opening states it, else as its level does.
 
@@ -36,8 +46,9 @@ class Spaces:
         return opening.ceiling_space or (level.ceiling_space if level else None)
 
     def last_stretch(self, opening: Opening) -> str | None:
-        """Where a cable from elsewhere comes to the door: outdoors where the controller's side is, else above its ceiling."""
-        return _OUTDOOR if opening.outdoor else self.above_ceiling(opening)
+        """Where a cable from elsewhere comes to the controller: outdoors where that is, else above the door's ceiling."""
+        outside = opening.outdoor and (opening.type == "gate" or opening.controller_at == "unsecured")
+        return _OUTDOOR if outside else self.above_ceiling(opening)
 
     def at_door(self, opening: Opening) -> str | None:
         """Where cables run from device to device: an outdoor gate has no ceiling, a door has one on its secured side."""
@@ -46,8 +57,9 @@ class Spaces:
     def _space(self, segment: PathwaySegment) -> str | None:
         if segment.space is not None:
             return segment.space.value
-        nodes = (self._site.pathway_node.get(name) for name in (segment.from_node, segment.to_node))
-        levels = {node.level for node in nodes if node is not None}
+        levels = self._levels(segment)
+        if len({building_of(self._site, level) for level in levels}) > 1:
+            return None  # between buildings nobody's ceiling is above it
         if segment.kind is PathwayKind.RISER or len(levels) > 1:
             return PathwayKind.RISER.value
         level = self._site.level.get(next(iter(levels), ""))
