@@ -29,6 +29,8 @@ class FieldWork:
         tests: what is measured at each opening, by mark.
         issues: on record, the first issued first.
         block_folders: the site's own blocks.
+        of_design: those of the findings that the design has by itself, which an issue keeps; all of them when left out.
+            What was found on the drawings is no change of the design.
     """
 
     design: Design
@@ -36,6 +38,7 @@ class FieldWork:
     tests: Mapping[str, DoorTest]
     issues: Sequence[Issue] = ()
     block_folders: tuple[Path, ...] = field(default=(), repr=False)
+    of_design: Sequence[Finding] | None = field(default=None, repr=False)
 
     @cached_property
     def holds(self) -> Holds:
@@ -45,7 +48,8 @@ class FieldWork:
     @cached_property
     def facts(self) -> Facts:
         """What the design says, to be compared with what was issued."""
-        return design_facts(self.design, self.findings) if self.issues else {}
+        findings = self.findings if self.of_design is None else self.of_design
+        return design_facts(self.design, findings) if self.issues else {}
 
     @cached_property
     def last_issued(self) -> Facts:

@@ -15,6 +15,7 @@ from riserkit.drawings.set.plan import Details, SetOptions, own_sheets
 from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.errors import RiserkitError
+from riserkit.findings import Finding
 from riserkit.kept import KeptWork
 from riserkit.model.site import Site
 from riserkit.pipeline import AS_BUILT, BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
@@ -238,13 +239,14 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
         written = _draw(checked, folder, drawn, progress, earlier, asked.ahead)
         enter_sheets(ledger, found, written, folder)
         inspections = inspect_results(written.inspections, folder, checked.design.kept, progress, ledger.digests)
+        of_design = checked.findings
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
         tables = _with_sheets(tables, checked, written)
         listed = _list(checked, tables, folder)
         if asked.options.field:
-            papers = _write_papers(checked, folder, replace(asked, drawn=drawn), tables, progress)
+            papers = _write_papers(checked, of_design, folder, replace(asked, drawn=drawn), tables, progress)
         _write_photographs(checked, folder, asked)
         if asked.model is not None:
             from riserkit.results.bcf_file import write_bcf  # noqa: PLC0415 - loads what imports documents
@@ -264,14 +266,20 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
 
 
 def _write_papers(
-    checked: Checked, folder: Path, asked: Wanted, tables: Sequence[ReportTable], progress: Progress
+    checked: Checked,
+    of_design: Sequence[Finding],
+    folder: Path,
+    asked: Wanted,
+    tables: Sequence[ReportTable],
+    progress: Progress,
 ) -> FieldFiles:
-    """Papers for the crew."""
+    """Papers for the crew; `of_design` are the findings without those of the drawings."""
     from riserkit.field.about import FieldWork  # noqa: PLC0415
     from riserkit.results.field import write_field  # noqa: PLC0415 - loads all papers and the workbook
 
     drawn = asked.drawn
-    work = FieldWork(checked.design, checked.findings, drawn.tests, asked.issues, drawn.info.block_folders)
+    blocks = drawn.info.block_folders
+    work = FieldWork(checked.design, checked.findings, drawn.tests, asked.issues, blocks, of_design)
     return write_field(work, folder, tables, progress=progress)
 
 

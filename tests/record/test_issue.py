@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import load_workbook
 from pypdf import PdfReader
 
 from riserkit.drawings.dxf import layers
@@ -19,9 +20,11 @@ from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.revisions.values import SheetRevisions
 from riserkit.drawings.set import write
 from riserkit.drawings.set.ahead import DrawnAhead
+from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.site import Site
 from riserkit.record.errors import RecordError
 from riserkit.record.store import read_issues
+from riserkit.results import build
 from riserkit.results.build import BuildOptions, build_site
 from riserkit.results.field import FieldFiles
 from riserkit.results.field_site import FieldOptions, field_site
@@ -244,3 +247,20 @@ def test_a_sheet_drawn_ahead_is_the_one_that_would_be_drawn(
 
 def _bytes(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in (folder / "drawings").glob("*.dxf")}
+
+
+def test_what_is_found_on_the_drawings_is_no_change_of_the_design(
+    story: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A text over another, or a sheet that is not drawn, made the papers of an issue say that the set had changed since."""
+    found = Finding("sheet-not-drawn", Verdict.NOT_EVALUATED, Severity.ERROR, "T-601", "sheet", "", "", harm=Harm.CODE)
+    monkeypatch.setattr(build, "not_drawn_findings", lambda _: (found,))
+    built = shutil.copytree(story.second, tmp_path / "B")
+    again = build_site(story.site, built, replace(EACH, field=True))
+    assert found in again.checked.findings
+    (line,) = [row for row in _sheet_rows(built / "schedules.xlsx", "field doors") if "Grey cells" in str(row[0])]
+    assert line[0].startswith("Revision B, 2026-04-14.")
+
+
+def _sheet_rows(workbook: Path, sheet: str) -> list[tuple[Any, ...]]:
+    return list(load_workbook(workbook, read_only=True)[sheet].iter_rows(values_only=True))
