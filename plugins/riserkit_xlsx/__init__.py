@@ -52,4 +52,4 @@ def read_sheets(path: Path) -> Sequence[TextSheet] | None:
         if grid.beyond:
             raise refused(path, f"expected nothing {BEYOND}; sheet {grid.name} has {grid.beyond} rows or cells there")
     lone = path.suffix.lower() in (".csv", ".tsv")
-    return [TextSheet(path.stem if lone else g.name, g.rows, g.errors, lone) for g in grids]
+    return [TextSheet(path.stem if lone else g.name, g.rows, g.errors, lone, g.comments) for g in grids]

@@ -17,6 +17,7 @@ _MOST_SPANS = 20
 _NAME_MAX_CHARS = 120
 _OFFERED_MAX = 12
 _SEARCHED_MAX = 2000
+_ADDRESS = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 _DIGITS = re.compile(r"(\d+)")
 
 
@@ -64,12 +65,12 @@ class Problem:
         return f"{column}{seen}; {' '.join(visible(accepted).split())}"
 
 
-def _at_rows(file: str, rows: Sequence[int]) -> str:
-    """A file and rows in it, those that follow one another as from and to.
+def _at_rows(file: str, rows: Sequence[int], column: str = "") -> str:
+    """A file and rows in it, or cells of a column, those that follow one another as from and to.
 
     Examples:
-        >>> _at_rows("doors.csv", [3, 5, 6, 7, 9])
-        'doors.csv, rows 3, 5 to 7, 9'
+        >>> _at_rows("doors.csv", [3, 5, 6, 7, 9]), _at_rows("crew.xlsx, lengths", [3, 4, 9], "E")
+        ('doors.csv, rows 3, 5 to 7, 9', 'crew.xlsx, lengths, cells E3 to E4, E9')
     """
     spans: list[list[int]] = []
     for row in rows:
@@ -77,10 +78,13 @@ def _at_rows(file: str, rows: Sequence[int]) -> str:
             spans[-1][1] = row
         else:
             spans.append([row, row])
-    told = [f"{first}" if first == last else f"{first} to {last}" for first, last in spans[:_MOST_SPANS]]
+    told = [
+        f"{column}{first}" if first == last else f"{column}{first} to {column}{last}"
+        for first, last in spans[:_MOST_SPANS]
+    ]
     if len(spans) > _MOST_SPANS:
         told.append(f"and {sum(last - first + 1 for first, last in spans[_MOST_SPANS:])} more")
-    return f"{file}, row{'s' if len(rows) != 1 else ''} {', '.join(told)}"
+    return f"{file}, {'cell' if column else 'row'}{'s' if len(rows) != 1 else ''} {', '.join(told)}"
 
 
 def _printable(text: str) -> str:
@@ -124,19 +128,30 @@ def _reading_order(problem: Problem) -> tuple[object, ...]:
 
 
 def _told(problems: Sequence[Problem]) -> list[str]:
-    """A line for each, where the first stands; one line for what is wrong alike in more than a few rows of a file."""
-    rows: dict[tuple[str, str], list[int]] = {}
+    """A line for each, where the first stands; one line for what is wrong alike in more than a few rows of a file.
+
+    So of cells of a workbook's sheet, below one another.
+    """
+    rows: dict[tuple[str, str, str], list[int]] = {}
     for problem in problems:
-        if problem.where.row:
-            rows.setdefault((problem.where.file, problem.what), []).append(problem.where.row)
+        column, row = _cell(problem.where)
+        if row:
+            rows.setdefault((problem.where.file, column, problem.what), []).append(row)
     lines = []
     for problem in problems:
-        alike = rows.get((problem.where.file, problem.what), [])
-        if len(alike) <= _MOST_APART or not problem.where.row:
+        column, row = _cell(problem.where)
+        alike = sorted(rows.get((problem.where.file, column, problem.what), []))
+        if len(alike) <= _MOST_APART or not row:
             lines.append(str(problem))
-        elif problem.where.row == alike[0]:
-            lines.append(f"{_at_rows(_printable(problem.where.file), alike)}{problem.what}")
+        elif row == alike[0]:
+            lines.append(f"{_at_rows(_printable(problem.where.file), alike, column)}{problem.what}")
     return lines
+
+
+def _cell(where: Where) -> tuple[str, int]:
+    """The letters of a cell's column, empty of a row, and its row; 0 of another place."""
+    cell = _ADDRESS.fullmatch(where.pointer) if not where.row else None
+    return (cell[1], int(cell[2])) if cell else ("", where.row)
 
 
 class InputError(RiserkitError):

@@ -82,9 +82,11 @@ class TextSheet:
         rows: by row number, counted from 1, the texts of its cells; rows without any are absent.
         errors: by (row, column counted from 0) what stands there in place of a value.
         lone: it is the file's only one.
+        comments: by (row, column counted from 0) what is written beside a cell.
     """
 
     name: str
     rows: Mapping[int, Sequence[str]]
     errors: Mapping[tuple[int, int], str] = field(default_factory=dict)
     lone: bool = False
+    comments: Mapping[tuple[int, int], str] = field(default_factory=dict)

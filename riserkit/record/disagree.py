@@ -69,6 +69,8 @@ class TakenReturn:
         unchanged: rows that say what is on record already.
         left: sheets that are no table to be filled in, by file.
         no_photos: photographs that rows name and that were not found.
+        renamed: openings that rows name as they were called at an issue, and what they are called now.
+        comments: those beside cells, which go on record nowhere: where each is, and what it says.
     """
 
     record: Path | None
@@ -78,6 +80,8 @@ class TakenReturn:
     unchanged: int = 0
     left: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     no_photos: tuple[str, ...] = ()
+    renamed: Mapping[str, str] = field(default_factory=dict)
+    comments: tuple[tuple[str, str], ...] = ()
 
 
 def agree(found: Sequence[FoundRow], on_record: Mapping[str, Sequence[Returned]], taken: Sequence[str] = ()) -> Agreed:

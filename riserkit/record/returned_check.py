@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Final
 
@@ -41,14 +41,15 @@ _FIX: Final = "it is of another revision of the papers: fill in the papers of no
 class ReturnCheck:
     """Holds rows against one design."""
 
-    def __init__(self, design: Design, on_record: AsBuilt) -> None:
+    def __init__(self, design: Design, on_record: AsBuilt, gone: Collection[str] = ()) -> None:
         """Hold rows against this.
 
         Args:
             design: as designed.
             on_record: what has come back before.
+            gone: marks of openings that were issued and are no longer in the design.
         """
-        self._design, self._on_record = design, on_record
+        self._design, self._on_record, self._gone = design, on_record, gone
         self._lines: dict[str, tuple[Reading, ...]] = {}
 
     def problems(self, found: Sequence[FoundRow]) -> Iterator[Problem]:
@@ -63,7 +64,10 @@ class ReturnCheck:
         row = found.row
         mark = getattr(row, "opening", None)
         if mark is not None and mark not in self._design.door:
-            yield found.problem("opening", f"expected an opening of the site; {offer(mark, self._design.door)}")
+            wanted = f"expected an opening of the site; {offer(mark, self._design.door)}"
+            if mark in self._gone:
+                wanted = f"{mark} was issued and is no longer in the design: leave out its rows, or restore it"
+            yield found.problem("opening", wanted)
             return
         match row:
             case ReturnedDoor():

@@ -40,6 +40,27 @@ def under_names_now(returns: Sequence[FieldReturn], issues: Sequence[Issue], sit
     return tuple(_renamed(one, renames.get(one.after, {})) for one in returns)
 
 
+def marks_now(issues: Sequence[Issue], site: Site) -> Mapping[str, str]:
+    """Openings that were issued under a mark that no opening has now, and what each is called; empty where it is gone."""
+    facts = [issue.facts for issue in issues]
+    found: dict[str, str] = {}
+    for said, renames in zip(facts, renamed_since(facts, site), strict=True):
+        for mark in said.get("openings", {}):
+            if mark not in site.opening:
+                found[mark] = renames.get(("openings", mark), "")
+    return found
+
+
+def row_now(row: Returned, now: Mapping[str, str]) -> Returned:
+    """A row under the mark that its opening has now.
+
+    Args:
+        row: as it came back.
+        now: by a mark that no opening has any more what it is called.
+    """
+    return _row(row, {("openings", mark): other for mark, other in now.items() if other})
+
+
 def _renamed(one: FieldReturn, renames: Renames) -> FieldReturn:
     if not renames:
         return one

@@ -212,6 +212,17 @@ class _Reader:
         return next((word for word in choices if word.casefold() == text.casefold()), text)
 
 
+def comments_of(file: str, sheets: Sequence[TextSheet]) -> Iterator[tuple[str, str]]:
+    """Comments beside cells of the tables that are filled in: where each is, and what it says.
+
+    They are no cell of a table, so they go on record nowhere; whoever takes the return has to know of them.
+    """
+    for sheet in sheets:
+        if _named(sheet.name, lone=sheet.lone) is not None:
+            for (row, place), text in sorted(sheet.comments.items()):
+                yield f"{file}{'' if sheet.lone else f', {sheet.name}'}, {_address(row, place)}", text
+
+
 _WANTED: Final = {"by": "the name of whoever found it", "date": "the date as YYYY-MM-DD"}
 
 

@@ -26,6 +26,10 @@ def return_lines(taken: TakenReturn) -> Iterator[str]:
         yield f"  {one.about}, {one.column}: {one.was} -> {one.is_now}"
     if taken.unchanged:
         yield f"  on record already: {taken.unchanged}"
+    for mark, other in taken.renamed.items():
+        yield f"  {mark} is called {other} now: its rows are taken as of {other}"
+    for place, text in taken.comments:
+        yield f"  {place}: its comment is not on record, a cell or a reason would be: {text}"
     for file, sheets in taken.left.items():
         # A schedule of our own is nothing to be told of; a sheet that is nearly named as a table is.
         near = [name for name in sheets if any(table in name.casefold() for table in FIELD_TABLES) and " " in name]

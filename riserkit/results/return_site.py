@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
@@ -20,8 +20,8 @@ from riserkit.record.history import with_issues
 from riserkit.record.photos import FOLDER as PHOTOS
 from riserkit.record.photos import keep, look_for, photos_folder, refusal
 from riserkit.record.returned_check import ReturnCheck
-from riserkit.record.returned_names import under_names_now
-from riserkit.record.returned_rows import FoundRow, Who, rows_of
+from riserkit.record.returned_names import marks_now, row_now, under_names_now
+from riserkit.record.returned_rows import FoundRow, Who, comments_of, rows_of
 from riserkit.record.returns import FieldReturn, as_built_of, read_returns, write_return
 
 
@@ -64,10 +64,12 @@ def return_site(
     made = design_site(with_issues(stated, [issue for issue in issues if issue.purpose != AS_BUILT]))
     progress("working out", 1, 1)
     on_record = as_built_of(before)
-    found, digests, left, problems = _read(files, asked.who)
+    found, digests, left, problems, comments = _read(files, asked.who)
+    now = marks_now(issues, stated)
+    found, renamed = _under_marks_now(found, now)
     problems += _unknown(asked.take, digests)
     problems += _no_date(asked.who.date)
-    problems += ReturnCheck(made, on_record).problems(found)
+    problems += ReturnCheck(made, on_record, [mark for mark, other in now.items() if not other]).problems(found)
     problems += _two_things(made, found)
     photos, missing = _photos(site, files, found, asked.photos, problems)
     if problems:
@@ -77,7 +79,7 @@ def return_site(
         return TakenReturn(None, {}, agreed.questions, (), agreed.unchanged, left)
     if not agreed.rows:
         keep(site, photos)
-        return TakenReturn(None, {}, (), (), agreed.unchanged, left, missing)
+        return TakenReturn(None, {}, (), (), agreed.unchanged, left, missing, renamed, comments)
     rows = {
         name: tuple(one.row for one in agreed.rows if one.table == name)
         for name in FIELD_TABLES
@@ -90,8 +92,20 @@ def return_site(
     keep(site, photos)
     record = write_return(site, new)
     return TakenReturn(
-        record, {n: len(r) for n, r in rows.items()}, (), agreed.replaced, agreed.unchanged, left, missing
-    )
+        record, {n: len(r) for n, r in rows.items()}, (), agreed.replaced, agreed.unchanged, left, missing, renamed,
+        comments,
+    )  # fmt: skip
+
+
+def _under_marks_now(found: Sequence[FoundRow], now: Mapping[str, str]) -> tuple[list[FoundRow], dict[str, str]]:
+    """Rows about openings that a crew's papers call by an earlier mark, under the one of now; and which those are."""
+    rows = [replace(one, row=row_now(one.row, now)) for one in found]
+    renamed = {
+        before: after
+        for one, other in zip(found, rows, strict=True)
+        if (before := getattr(one.row, "opening", "")) != (after := getattr(other.row, "opening", ""))
+    }
+    return rows, renamed
 
 
 def _two_things(made: Design, found: Sequence[FoundRow]) -> Iterator[Problem]:
@@ -131,8 +145,9 @@ def _photos(
 
 def _read(
     files: Sequence[Path], who: Who
-) -> tuple[list[FoundRow], dict[str, str], dict[str, tuple[str, ...]], list[Problem]]:
+) -> tuple[list[FoundRow], dict[str, str], dict[str, tuple[str, ...]], list[Problem], tuple[tuple[str, str], ...]]:
     found: list[FoundRow] = []
+    comments: list[tuple[str, str]] = []
     problems: list[Problem] = []
     digests: dict[str, str] = {}
     left: dict[str, tuple[str, ...]] = {}
@@ -149,8 +164,9 @@ def _read(
         rows, bad, alone = rows_of(path.name, sheets, who)
         found += rows
         problems += bad
+        comments += comments_of(path.name, sheets)
         left[path.name] = tuple(alone)
-    return found, digests, left, problems
+    return found, digests, left, problems, tuple(comments)
 
 
 def _no_date(text: str) -> list[Problem]:

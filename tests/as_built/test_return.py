@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import datetime
 import io
 from collections.abc import Callable
 from pathlib import Path
@@ -10,14 +11,19 @@ from pathlib import Path
 import openpyxl
 import pytest
 from click.testing import CliRunner
+from openpyxl.comments import Comment
 
 from riserkit.as_built.lines import sheet_lines
 from riserkit.commands.main import main
 from riserkit.design import Design
 from riserkit.model.problems import InputError
 from riserkit.model.returned import FIELD_TABLES
+from riserkit.record.facts import facts_of
+from riserkit.record.issue import Issue
 from riserkit.record.returned_rows import Who
 from riserkit.record.returns import as_built_of, read_returns
+from riserkit.record.store import write_issue
+from riserkit.reports.returned import return_lines
 from riserkit.reports.table import to_csv
 from riserkit.reports.test_sheet import site_test_table
 from riserkit.results.return_site import ReturnOptions, return_site
@@ -240,6 +246,50 @@ def test_the_command_says_what_became_of_it(site: Path, designed: Design, tmp_pa
     assert "--take" in asked.output
     wrong = CliRunner().invoke(main, ["return", str(site), str(tmp_path / "none.xlsx")])
     assert wrong.exit_code == 2
+
+
+def _issued_then(site: Path, designed: Design, **changed: str) -> None:
+    """The site on record as issued; then openings are called otherwise, or gone where they are called nothing."""
+    date = datetime.date(2026, 3, 9)
+    labels, facts = designed.labels.issued, facts_of(designed)
+    write_issue(site, Issue("A", date, "for construction", "A. Drafter", "", labels, facts, ()))
+    for name in ("openings.csv", "confirmations.csv"):
+        lines = [line.split(",") for line in (site / name).read_text("utf-8").splitlines() if line]
+        lines = [[changed.get(f"no_{cells[0]}", cells[0]), *cells[1:]] for cells in lines]
+        (site / name).write_text("".join(f"{','.join(cells)}\n" for cells in lines if cells[0]), "utf-8")
+
+
+def test_papers_that_call_an_opening_by_its_earlier_mark_are_read(site: Path, designed: Design, tmp_path: Path) -> None:
+    _issued_then(site, designed, no_2="7")
+    taken = return_site(site, [write_workbook(tmp_path / "papers of A.xlsx", filled(designed, ("2",)))])
+    assert "  2 is called 7 now: its rows are taken as of 7" in return_lines(taken)
+    rows = read_returns(site)[0].rows
+    assert {row.opening for row in rows["landings"]} == {"7"}
+    assert "7-W2" in {row.cable for row in rows["lengths"]}
+
+
+def test_an_opening_that_is_gone_is_called_so(site: Path, designed: Design, tmp_path: Path) -> None:
+    _issued_then(site, designed, no_1="")
+    with pytest.raises(InputError) as caught:
+        return_site(site, [write_workbook(tmp_path / "papers.xlsx", filled(designed, ("1",)))])
+    told = "column opening: saw '1'; 1 was issued and is no longer in the design: leave out its rows, or restore it"
+    assert f"papers.xlsx, doors, A3, {told}" in caught.value.lines
+    assert any(line.endswith(told) and "cells A3 to A" in line for line in caught.value.lines), (
+        "rows alike are told once"
+    )
+
+
+def test_a_comment_beside_a_cell_is_told(site: Path, designed: Design, tmp_path: Path) -> None:
+    path = write_workbook(tmp_path / "papers.xlsx", filled(designed, ("1",)))
+    book = openpyxl.load_workbook(path)
+    book["readings"]["I5"].comment = Comment("battery was low, do it again", "A. Lee")
+    book.create_sheet("about")["A1"].comment = Comment("nobody fills this in", "A. Lee")
+    book.save(path)
+    told = [line for line in return_lines(return_site(site, [path])) if "its comment" in line]
+    assert told == [
+        "  papers.xlsx, readings, I5: its comment is not on record, a cell or a reason would be:"
+        " battery was low, do it again"
+    ]
 
 
 def test_every_column_is_filled_in_or_printed() -> None:
