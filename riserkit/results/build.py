@@ -47,6 +47,7 @@ from riserkit.results.keep_edits import (
 )
 from riserkit.results.kept_file import read_kept, write_kept
 from riserkit.results.not_drawn import not_drawn_findings
+from riserkit.results.photographs import write_photographs
 from riserkit.results.site_tables import sheet_tables, site_tables
 
 # What goes with papers, photographs and building models is loaded for builds that write some: a fifth of what all builds load.
@@ -55,7 +56,6 @@ if TYPE_CHECKING:
     from riserkit.results.field import FieldFiles
 
 SCHEDULES: Final = "schedules"
-PHOTOGRAPHS: Final = "photographs.pdf"
 BCF: Final = "findings.bcf"
 
 
@@ -247,7 +247,7 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
         listed = _list(checked, tables, folder)
         if asked.options.field:
             papers = _write_papers(checked, of_design, folder, replace(asked, drawn=drawn), tables, progress)
-        _write_photographs(checked, folder, asked)
+        write_photographs(checked, folder, asked.issues, asked.photos)
         if asked.model is not None:
             from riserkit.results.bcf_file import write_bcf  # noqa: PLC0415 - loads what imports documents
 
@@ -281,20 +281,6 @@ def _write_papers(
     blocks = drawn.info.block_folders
     work = FieldWork(checked.design, checked.findings, drawn.tests, asked.issues, blocks, of_design)
     return write_field(work, folder, tables, progress=progress)
-
-
-def _write_photographs(checked: Checked, folder: Path, asked: Wanted) -> None:
-    """Photographs that came back, of a set that shows what was built."""
-    if checked.design.site.as_built is None or asked.photos is None:
-        return
-    from riserkit.field.about import FieldWork  # noqa: PLC0415
-    from riserkit.field.form import paper_form  # noqa: PLC0415
-    from riserkit.field.photographs import photographs_paper  # noqa: PLC0415 - loads the library of pictures
-    from riserkit.results.field import paper_pdf  # noqa: PLC0415
-
-    paper = photographs_paper(FieldWork(checked.design, checked.findings, {}, asked.issues), asked.photos)
-    if paper is not None:
-        (folder / PHOTOGRAPHS).write_bytes(paper_pdf(paper, paper_form(checked.design.site.info)))
 
 
 def with_tables(checked: Checked, drawn: SetOptions) -> tuple[SetOptions, tuple[ReportTable, ...]]:
