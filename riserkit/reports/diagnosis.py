@@ -20,6 +20,7 @@ from riserkit.troubleshooting.observed import Observation, read_reading
 from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.returned import returned_observations
 from riserkit.troubleshooting.sights import read_sight, sight_words
+from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import expected_readings
@@ -32,6 +33,7 @@ CAUTIONS: Final = (
     "licensed practice govern.",
 )
 _MOST_LISTED: Final = 12
+_MOST_DOUBTED: Final = 3
 _NONE_APART: Final = "No reading at the terminals tells these apart. Check them one by one, the easiest first."
 _NONE_LIKELY: Final = (
     "No reading tells more of what is likely. Check them in this order, of those as likely the easiest first."
@@ -173,6 +175,7 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
         yield "Take these readings again; then look for what the design does not have: another part, a wire of another trade."
     if found.verdict is Conclusion.CONTRADICTORY:
         yield "Take them again, in the same state of the door and with the same meter."
+    yield from _doubt_lines(door)
     if found.candidates:
         yield ""
         yield "What is left, the likeliest first:"
@@ -190,6 +193,21 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
     yield ""
     for caution in CAUTIONS:
         yield from textwrap.wrap(caution, 80)
+
+
+def _doubt_lines(door: DoorDiagnosis) -> Iterator[str]:
+    """Readings that may be a slip, each with what they would come to."""
+    for one in door.found.doubts:
+        read = [door.observed[place] for place in one.places]
+        some = list(zip(one.suspects, one.predicted, strict=True))[:_MOST_DOUBTED]
+        told = "; ".join(f"{suspect_words(s)}, {band_words(read[0].asked, band)}" for s, band in some)
+        more = f"; and {len(one.suspects) - len(some)} more" if len(one.suspects) > len(some) else ""
+        comes_to = f"one fault would explain all: {told}{more}"
+        if one.suspects[0] is HEALTHY:
+            comes_to = f"the door is healthy: {band_words(read[0].asked, one.predicted[0])}"
+        yield ""
+        words = f"Take again first: {'; '.join(r.words for r in read)}. {one.slip.capitalize()} {comes_to}."
+        yield from textwrap.wrap(words, 100, break_on_hyphens=False)
 
 
 def _look_lines(answers: Sequence[str]) -> Iterator[str]:
@@ -292,10 +310,14 @@ def _groups(candidates: Sequence[FaultCandidate]) -> list[list[FaultCandidate]]:
 
 def fault_words(candidate: FaultCandidate) -> str:
     """A fault in words, a poor joint with its resistance."""
-    joint = candidate.suspect.joint_ohm
-    if joint is None:
-        return candidate.suspect.words
-    return f"{candidate.suspect.words}, {_ohms(joint[0])} to {_ohms(joint[1])}"
+    return suspect_words(candidate.suspect)
+
+
+def suspect_words(suspect: Suspect) -> str:
+    """The same of a fault by itself."""
+    if suspect.joint_ohm is None:
+        return suspect.words
+    return f"{suspect.words}, {_ohms(suspect.joint_ohm[0])} to {_ohms(suspect.joint_ohm[1])}"
 
 
 def _percent(share: float) -> str:
@@ -350,6 +372,11 @@ def diagnosis_json(door: DoorDiagnosis) -> dict[str, Any]:
             "left_bits": round(found.next.left_bits, 3),
         },
         "look": None if found.look is None else list(found.look.answers),
+        "doubts": [
+            {"readings": [door.observed[place].words for place in one.places], "slip": one.slip.name.lower(),
+             "faults": [suspect.words for suspect in one.suspects]}
+            for one in found.doubts
+        ],
         "cut": found.cut,
     }  # fmt: skip
 

@@ -36,11 +36,14 @@ _WITH_COMMON: Final = frozenset({ElementKind.SOURCE, *_SHORTED})
 _LIFT: Final = 1.5
 _TO_COMMON: Final = 0.3
 """From any terminal to a common of the same device, such as a supply's minus."""
-_ACROSS: Final = 2.0
+_ACROSS: Final = 8.0
 """Between terminals that belong to no one thing, such as an input and a supply."""
 _POWER_OFF: Final = 12.0
 """Network power, mains and battery have to be off, and the door is out of use meanwhile."""
-_SOMEBODY: Final = 0.3
+_SOMEBODY: Final = 1.0
+"""At the door or with a card, while another holds the meter."""
+_SEVERAL_LEADS: Final = 0.3
+"""A reading of the test sheet says its state at length, and may lift wires."""
 _OUTSIDE_EFFORT: Final[Mapping[StateRole, float]] = {
     StateRole.FIRE_ALARM: 10.0,
     StateRole.NETWORK_POWER_LOST: 8.0,
@@ -117,7 +120,7 @@ def _of_sheet(circuit: DoorCircuit) -> Iterator[Ask]:
     for q in questions(circuit):
         if q.asked.meter in {VOLTS, OHMS} and not q.asked.less:
             plus, minus = q.leads
-            yield Ask(f"{plus} to {minus}", q.state, q.asked, _effort(circuit, q.asked) + _SOMEBODY)
+            yield Ask(f"{plus} to {minus}", q.state, q.asked, _effort(circuit, q.asked) + _SEVERAL_LEADS)
 
 
 def _at_devices(circuit: DoorCircuit, *, across: bool) -> Iterator[Ask]:

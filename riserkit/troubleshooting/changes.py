@@ -103,6 +103,47 @@ class OtherVoltage:
         return changed(netlist, scaled)
 
 
+@dataclass(frozen=True, slots=True)
+class SetOtherwise:
+    """A controller set the other way round: what it commands is on where it should be off, and off where it should be on."""
+
+    command: str
+
+    def __call__(self, netlist: Netlist) -> Netlist:
+        """The netlist with everything that is so commanded turned over."""
+
+        def turned(_: str, element: Element) -> Element:
+            if element.control != self.command:
+                return element
+            return replace(element, normally_closed=not element.normally_closed)
+
+        return changed(netlist, turned)
+
+
+@dataclass(frozen=True, slots=True)
+class OtherCoil:
+    """A coil for another voltage than stated, by this factor, that draws the same power at its own."""
+
+    name: str
+    factor: float
+
+    def __call__(self, netlist: Netlist) -> Netlist:
+        """The netlist with that coil."""
+        by = {
+            "r_ohm": self.factor**2,
+            "r_hold_ohm": self.factor**2,
+            "v_pull_in_v": self.factor,
+            "v_drop_out_v": self.factor,
+        }
+
+        def other(ref: str, element: Element) -> Element:
+            if f"{ref}.{element.name}" != self.name:
+                return element
+            return replace(element, values={k: v * by.get(k, 1.0) for k, v in element.values.items()})
+
+        return changed(netlist, other)
+
+
 def changed(netlist: Netlist, change: Callable[[str, Element], Element]) -> Netlist:
     """A netlist whose elements are changed one by one; `change` gets the component's designation too."""
     components = tuple(component_changed(one, change) for one in netlist.components)

@@ -20,7 +20,9 @@ from riserkit.diagnosis.conflicts import minimal_diagnoses
 from riserkit.troubleshooting.asking import NextLook, NextReading
 from riserkit.troubleshooting.contradicting import contradicting, hang_free
 from riserkit.troubleshooting.door import ObservedDoor, merged_joints
+from riserkit.troubleshooting.doubted import Doubt, Slip, doubts, foretold
 from riserkit.troubleshooting.observed import Observation
+from riserkit.troubleshooting.other_locks import other_locks
 from riserkit.troubleshooting.predict import Predictions
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
@@ -73,6 +75,7 @@ class Diagnosis:
         next: the reading to take next; None where none tells the candidates apart.
         look: what to look at before, without a meter; None where nothing seen tells them apart.
         cut: two faults were tried only in part, as there are too many.
+        doubts: readings that may be a slip.
     """
 
     verdict: Conclusion
@@ -82,6 +85,7 @@ class Diagnosis:
     next: NextReading | None = None
     look: NextLook | None = None
     cut: bool = False
+    doubts: tuple[Doubt, ...] = ()
 
 
 def diagnose(
@@ -104,7 +108,7 @@ def diagnose(
     left = door.left(singles)
     clash = contradicting(observed)
     if clash and not _shown_by_one(door, clash, left):
-        return Diagnosis(Conclusion.CONTRADICTORY, contradicting=clash)
+        return Diagnosis(Conclusion.CONTRADICTORY, contradicting=clash, doubts=_doubts(door, singles, clash))
     if left and left[0] is singles[0]:
         # Whoever calls has a complaint: what these readings do not show is still asked for.
         table = door.table(merged_joints(left))
@@ -112,13 +116,21 @@ def diagnose(
     healthy = door.fits(singles[:1])[:, 0]
     odd = tuple(np.flatnonzero(~healthy).tolist())
     left = door.narrowed(left)
+    # where one foretells what was read, the others allow anything or are as likely as it
+    foretells = bool(left) and bool(foretold(door, left, narrowed=kept is None).any())
+    slips = doubts(door, singles[:1], (Slip.TURNED, Slip.DECIMAL)) if foretells else doubts(door, singles)
     if left:
-        return _ranked(door, Conclusion.SINGLE, left, odd)
+        return _ranked(door, Conclusion.SINGLE, left, odd, slips=slips)
     pairs, cut = _pairs(singles[1:], door.fits(singles[1:]), healthy)
     left = door.left(pairs)
     if left:
-        return _ranked(door, Conclusion.DOUBLE, left, odd, cut=cut)
-    return Diagnosis(Conclusion.UNEXPLAINED, odd=odd, cut=cut)
+        return _ranked(door, Conclusion.DOUBLE, left, odd, cut=cut, slips=slips)
+    return Diagnosis(Conclusion.UNEXPLAINED, odd=odd, cut=cut, doubts=slips)
+
+
+def _doubts(door: ObservedDoor, singles: Sequence[Suspect], clash: Sequence[int]) -> tuple[Doubt, ...]:
+    """Of readings that contradict one another, those of which a slip would explain it."""
+    return tuple(one for one in doubts(door, singles) if set(one.places) & set(clash))
 
 
 def _shown_by_one(door: ObservedDoor, clash: Sequence[int], left: Sequence[Suspect]) -> bool:
@@ -136,13 +148,14 @@ def explains(
 
 
 def all_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
-    """No fault, then every single one."""
-    return (HEALTHY, *single_suspects(circuit))
+    """No fault, then every single one, another lock than designed included."""
+    return (HEALTHY, *single_suspects(circuit), *other_locks(circuit))
 
 
 def _ranked(
-    door: ObservedDoor, verdict: Conclusion, left: Sequence[Suspect], odd: tuple[int, ...], *, cut: bool = False
-) -> Diagnosis:
+    door: ObservedDoor, verdict: Conclusion, left: Sequence[Suspect], odd: tuple[int, ...], *, cut: bool = False,
+    slips: tuple[Doubt, ...] = (),
+) -> Diagnosis:  # fmt: skip
     """The faults left in order of how likely they are, and the next reading."""
     low, high = door.ranges(left, door.places)
     weights = np.array([s.weight for s in left])
@@ -169,7 +182,7 @@ def _ranked(
         )
         group = groups[row] if row < len(groups) else row
         candidates.append(FaultCandidate(left[k], float(weights[k] / weights.sum()), bands, group))
-    return Diagnosis(verdict, tuple(candidates), odd=odd, next=following, look=table.look(), cut=cut)
+    return Diagnosis(verdict, tuple(candidates), odd=odd, next=following, look=table.look(), cut=cut, doubts=slips)
 
 
 def _pairs(singles: Sequence[Suspect], fits: BoolArray, healthy: BoolArray) -> tuple[list[Suspect], bool]:

@@ -20,7 +20,7 @@ from riserkit.troubleshooting.looks import Look, looks
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import Effort, Predictions, predict
-from riserkit.troubleshooting.sights import read_sight
+from riserkit.troubleshooting.sights import coil_range_v, read_sight
 from riserkit.troubleshooting.suspects import Suspect, joints
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -147,6 +147,7 @@ class ObservedDoor:
         within: BoolArray = (low <= one.high) & (high >= one.low)
         if not one.device:
             return within | self._dead_input(suspects, one) if one.seen else within
+        within = self._of_other_locks(suspects, one, low, high, within)
         dead = np.array([one.device in s.dead for s in suspects], dtype=np.bool_)
         silent = np.array([one.device in devices for devices in unreached], dtype=np.bool_)
         if one.works:
@@ -154,6 +155,20 @@ class ObservedDoor:
             needs_data = one.by_data or self.circuit.netlist.component(one.device).role == DeviceRole.CONTROLLER
             return within & ~dead & ~(silent & needs_data)
         return dead | silent | (within & (one.asked is not None))
+
+    def _of_other_locks(
+        self, suspects: Sequence[Suspect], one: Observation, low: FloatArray, high: FloatArray, within: BoolArray
+    ) -> BoolArray:
+        """Likewise where the lock that is seen is another than designed."""
+        if one.device not in self.circuit.locks:
+            return within
+        least, most = coil_range_v(self.circuit, self.circuit.coil(one.device), energised=not one.works)
+        turned = np.array([one.device in s.other_action for s in suspects], dtype=np.bool_)
+        # with its voltage it may act or not, without any it does nothing
+        some_v, _ = coil_range_v(self.circuit, self.circuit.coil(one.device), energised=True)
+        unsure = np.array([one.device in s.unsure for s in suspects], dtype=np.bool_) & (high >= some_v)
+        allowed: BoolArray = np.where(turned, (low <= most) & (high >= least), within | unsure)
+        return allowed
 
     def _dead_input(self, suspects: Sequence[Suspect], one: Observation) -> BoolArray:
         """Which have the input dead that the controller reports of: its voltage does not say what it reads, but that it stays so.

@@ -94,6 +94,8 @@ def _wired_otherwise(netlist: Netlist, m: Miswiring) -> tuple[set[str], set[str]
         case MiswiringKind.EXCHANGED | MiswiringKind.REVERSED:
             alike = named[0].cable and len({(c.cable, c.colour) for c in named}) == 1
             surely, perhaps = (set(), set(m.ends)) if alike else (set(m.ends), set())
+            if m.kind is MiswiringKind.REVERSED:  # its leads may be followed from where they are landed
+                perhaps |= set().union(*map(_ends, named)) - surely
         case MiswiringKind.LINK_LEFT_IN:
             surely = set(m.subjects)
         case MiswiringKind.WRONG_CONTACT:

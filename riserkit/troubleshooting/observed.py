@@ -36,6 +36,8 @@ _SCALE: Final = {
 }
 _OF_VOLTS: Final = frozenset({"v", "mv", "volt", "volts"})
 _NUMBER: Final = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
+_STRAY_V: Final = 0.2
+"""A meter of 10 megohm may show so much between wires that have nothing on them (common practice, no source)."""
 _CLOSED_OHM: Final = 1.0
 _MOST_OHM: Final = 1e9
 """More than a hand-held meter shows before it says that a circuit is open; common practice, no source."""
@@ -215,6 +217,8 @@ def _volts(value: str, scale: float) -> tuple[float, float]:
         raise RiserkitError(f"a voltage is a number; {value!r} is for ohms")
     volts = float(value) * scale
     error = max(METER_V + METER_SHARE * abs(volts), _last_digit(value) * scale)
+    if abs(volts) <= _STRAY_V:
+        return min(0.0, volts - error), max(0.0, volts + error)
     return volts - error, volts + error
 
 

@@ -312,14 +312,19 @@ def _relays(circuit: DoorCircuit, state: DoorState, *, on: bool, text: str) -> d
 
 
 def _coil(circuit: DoorCircuit, name: str, state: DoorState, text: str, *, energised: bool) -> Observation:
+    asked = measurement(VOLTS, *circuit.netlist.ends(name), state)
+    low, high = coil_range_v(circuit, name, energised=energised)
+    return Observation(text, asked, low, high, magnitude=True, device=name.partition(".")[0], works=energised)
+
+
+def coil_range_v(circuit: DoorCircuit, name: str, *, energised: bool) -> tuple[float, float]:
+    """Least and most voltage of a coil, `component.element`, that is seen to be energised, or not to be."""
     values = circuit.netlist.element(name).values
     pull_in, drop_out = values.get("v_pull_in_v", math.nan), values.get("v_drop_out_v", math.nan)
     # where nobody states them: a coil without voltage does not hold, and anything may be too little to pull in
     least = METER_V if math.isnan(drop_out) else drop_out
     most = math.inf if math.isnan(pull_in) else pull_in
-    asked = measurement(VOLTS, *circuit.netlist.ends(name), state)
-    low, high = (least, math.inf) if energised else (0.0, most)
-    return Observation(text, asked, low, high, magnitude=True, device=name.partition(".")[0], works=energised)
+    return (least, math.inf) if energised else (0.0, most)
 
 
 def _is_wired(netlist: Netlist, role: ElementRole) -> bool:

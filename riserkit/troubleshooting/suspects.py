@@ -16,7 +16,16 @@ from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.faults import FaultKind, single_faults
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
 from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Netlist
-from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Way, Wired, Without
+from riserkit.troubleshooting.changes import (
+    SUPPLY_ROLES,
+    FaultChange,
+    OtherVoltage,
+    SetOtherwise,
+    Touching,
+    Way,
+    Wired,
+    Without,
+)
 from riserkit.troubleshooting.controller import fed_over_cable, unpowered
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.ends import signal_pairs
@@ -46,6 +55,8 @@ class SuspectKind(StrEnum):
     EARTHED = "wire earthed"
     SUPPLY = "supply"
     DEVICE = "device"
+    SETTING = "setting"
+    OTHER_PART = "another part"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +71,8 @@ class Suspect:
         weight: how often it is met beside the others.
         joint_ohm: for a poor joint, the range that its resistance is in.
         dead: designations of devices that do nothing whatever their supply.
+        other_action: locks that are free with their voltage where they are to be locked, and the other way round.
+        unsure: locks that may do as their voltage says or not.
     """
 
     kind: SuspectKind
@@ -69,6 +82,8 @@ class Suspect:
     weight: float
     joint_ohm: tuple[float, float] | None = None
     dead: frozenset[str] = frozenset()
+    other_action: frozenset[str] = frozenset()
+    unsure: frozenset[str] = frozenset()
 
     def with_(self, other: Suspect) -> Suspect:
         """Both faults together, which is rarer than either."""
@@ -76,7 +91,10 @@ class Suspect:
         words = f"{self.words}; and {other.words}"
         weight = self.weight * other.weight / 1000.0
         joint = self.joint_ohm or other.joint_ohm
-        return Suspect(self.kind, words, self.blames | other.blames, ways, weight, joint, self.dead | other.dead)
+        return Suspect(
+            self.kind, words, self.blames | other.blames, ways, weight, joint, self.dead | other.dead,
+            self.other_action | other.other_action, self.unsure | other.unsure,
+        )  # fmt: skip
 
 
 def single_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
@@ -96,6 +114,7 @@ def single_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
         *_touching(circuit.netlist),
         *_parts(circuit.netlist),
         *_without_power(circuit),
+        *_set_otherwise(circuit),
     )
 
 
@@ -124,6 +143,16 @@ def _without_power(circuit: DoorCircuit) -> Iterator[Suspect]:
             yield Suspect(SuspectKind.SUPPLY, words, frozenset({port.ref}), ((change,),), 1.5, dead=dead)
 
 
+def _set_otherwise(circuit: DoorCircuit) -> Iterator[Suspect]:
+    """A controller set for a lock of the other action."""
+    if not circuit.command:
+        return
+    now, then = ("off", "on") if circuit.locked_state.get(circuit.command, False) else ("on", "off")
+    ref = circuit.command.partition(".")[0]
+    words = f"{ref} set the other way round: its output {now} while locked, {then} while released"
+    yield _one(SuspectKind.SETTING, words, circuit.command, SetOtherwise(circuit.command), 2.0)
+
+
 def joints(netlist: Netlist, conductor: Conductor, ends_ohm: tuple[float, ...]) -> Iterator[Suspect]:
     """A poor joint in one conductor, once for each range between neighbouring resistances."""
     where = wire_words(conductor)
@@ -148,15 +177,28 @@ _FAR_APART: Final = 0.3
 """Wires of two cables are exchanged less often than those of one."""
 
 
+def _share_of_pairs(netlist: Netlist, m: Miswiring) -> float:
+    """Of the weight of an exchange: a device with many wires has many pairs, and a fitter exchanges few of them."""
+    ref = m.ends[0].partition(".")[0]
+    landed = sum(ref == end.component for c in netlist.conductors for end in (c.a, c.b))
+    return min(1.0, 2.0 / (landed - 1))
+
+
 def _wired(circuit: DoorCircuit) -> Iterator[Suspect]:
     netlist = circuit.netlist
     by_ref = {c.ref: c for c in netlist.conductors}
-    for m in door_miswirings(circuit):
+    every = door_miswirings(circuit)
+    reversed_ = {frozenset(m.subjects) for m in every if m.kind is MiswiringKind.REVERSED}
+    for m in every:
         if m.ends and any(_of_network(netlist, by_ref[s]) for s in m.subjects):
             continue  # a plug goes into no terminal
         kind, weight = _WEIGHTS[m.kind]
         if m.kind is MiswiringKind.BYPASSED:
             continue  # as a contact that sticks, below
+        if m.kind is MiswiringKind.EXCHANGED and frozenset(m.subjects) in reversed_:
+            continue  # both leads of a diode, at its other end: it is reversed
+        if m.kind is MiswiringKind.EXCHANGED:
+            weight *= _share_of_pairs(netlist, m)
         named = [by_ref[s] for s in m.subjects if s in by_ref]
         if len({c.cable for c in named}) > 1:
             weight *= _FAR_APART

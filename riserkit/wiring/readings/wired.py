@@ -11,10 +11,13 @@ from riserkit.wiring.roles import DeviceRole, ElementRole
 
 
 def wire_words(conductor: Conductor) -> str:
-    """`RD wire of W2, K1.L+ to Y1.+`."""
-    colour = f"{conductor.colour} wire" if conductor.colour else "wire"
-    of = f" of {conductor.cable}" if conductor.cable else ""
-    return f"{colour}{of}, {conductor.a} to {conductor.b}"
+    """`RD wire of W2, K1.L+ to Y1.+`; of no cable `link K2.V+ to K2.C` at one device, `lead R1.K to Y1.+` between two."""
+    if conductor.cable:
+        colour = f"{conductor.colour} wire" if conductor.colour else "wire"
+        return f"{colour} of {conductor.cable}, {conductor.a} to {conductor.b}"
+    kind = "link" if conductor.a.component == conductor.b.component else "lead"
+    colour = f"{conductor.colour} " if conductor.colour else ""
+    return f"{colour}{kind} {conductor.a} to {conductor.b}"
 
 
 def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
@@ -25,11 +28,11 @@ def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
         case MiswiringKind.OPEN:
             words = f"{wire_words(named[0])}, broken or not connected"
         case MiswiringKind.LEAD_MISSING:
-            words = f"{wire_words(named[0])}, missing"
+            words = f"{wire_words(named[0])} missing"
         case MiswiringKind.POOR_JOINT:
             words = f"poor joint of {m.r_ohm:g} Ω in {wire_words(named[0])}"
         case MiswiringKind.REVERSED:
-            words = f"{m.ends[0].partition('.')[0]} reversed: wires exchanged at {' and '.join(m.ends)}"
+            words = f"{m.ends[0].partition('.')[0]} reversed: its leads exchanged at {' and '.join(m.ends)}"
         case MiswiringKind.EXCHANGED:
             words = f"{_exchanged_words(named)} exchanged at {' and '.join(m.ends)}"
         case MiswiringKind.LINK_LEFT_IN:
@@ -40,19 +43,22 @@ def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
 
 
 def _exchanged_words(conductors: Sequence[Conductor]) -> str:
-    """`wires of W2 and W3`, `wire of W5 and lead K2.V+ to K2.C`: a terminal may have two leads, so each is told by its ends."""
-    leads = [f"{c.a} to {c.b}" for c in conductors if not c.cable]
+    """`wires of W2 and W3`, `wire of W5 and link K2.V+ to K2.C`: a terminal may have two leads, so each is told by its ends."""
+    leads = [wire_words(c) for c in conductors if not c.cable]
     cables = dict.fromkeys(c.cable for c in conductors if c.cable)
     if not leads:
         return f"wires of {' and '.join(cables)}"
-    return " and ".join((*(f"wire of {cable}" for cable in cables), *(f"lead {lead}" for lead in leads)))
+    return " and ".join((*(f"wire of {cable}" for cable in cables), *leads))
 
 
 def _contact_in_words(netlist: Netlist, miswiring: Miswiring) -> str:
     ref, contact = miswiring.subjects[0].partition(".")[0], netlist.element(miswiring.subjects[0])
     if miswiring.kind is MiswiringKind.BYPASSED:
         return f"bypassed at {ref}.{contact.a} {ref}.{contact.b}"
-    meant, other = ("NC", "NO") if contact.normally_closed else ("NO", "NC")
+    # a relay that is energised at rest has its contacts the other way round: what is marked counts
+    marked = [name for name in ("NC", "NO") if any(end.endswith(name) for end in (contact.a, contact.b))]
+    closed = marked[0] == "NC" if marked else contact.normally_closed
+    meant, other = ("NC", "NO") if closed else ("NO", "NC")
     return f"{other} used for {meant} at {ref}, {contact.a} to {contact.b}"
 
 
