@@ -210,7 +210,7 @@ window.riserkitFinder = (bench) => {
     const found = candidates(), isHealthy = left(healthy).length > 0;
     const shown = found.slice(0, MOST_LISTED), parts = [];
     if (isHealthy) parts.push(make("p", {}, "A healthy door shows the same. Add what is not as it should be."));
-    else if (!found.length) parts.push(make("p", {}, "No single fault in the tables explains this. Take the readings again; two faults together are found by the command below."));
+    else if (!found.length) parts.push(make("p", {}, "No single fault in the tables explains this. Take the readings again; two faults together, another lock and a slip of the meter are found by the command below."));
     else parts.push(make("p", {}, found.length === 1 ? "One fault explains this:" : `${found.length} faults explain this, the likeliest first:`));
     if (!isHealthy && found.length) {
       const item = ({ suspect, forms }) => make("li", {}, `${suspect.words}${rangeWords(forms)}`);
@@ -234,7 +234,7 @@ window.riserkitFinder = (bench) => {
   ui.taken = make("ol", { class: "bench-taken" });
   ui.result = make("div", { "aria-live": "polite", class: "bench-found" });
   const element = make("section", { id: "bench-finder" }, make("h3", {}, "Fault at the real door"),
-    make("p", {}, "Set the switches as the door is, put the probes where the meter is, and type what it shows. The list holds single faults, with the range that the tolerance of parts, supplies and temperature gives each reading; a poor joint between tabled resistances. Two faults together are not in it. Where the meter shows a minus, exchange the leads and type the number without it."),
+    make("p", {}, "Set the switches as the door is, put the probes where the meter is, and type what it shows. The list holds single faults, with the range that the tolerance of parts, supplies and temperature gives each reading; a poor joint between tabled resistances. Two faults together and another lock are not in it. Where the meter shows a minus, exchange the leads and type the number without it."),
     labelled("Meter shows", ui.value),
     make("div", { class: "bench-switches" }, make("button", { type: "button", onclick: () => add(ui.value.value) }, "Add reading"),
       /* a telephone's number keys have no letters, and some no minus */
