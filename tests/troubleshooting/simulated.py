@@ -395,9 +395,8 @@ def not_as_listed(circuit: DoorCircuit, door: Netlist, chance: random.Random) ->
             found |= chance.choice([frozenset(), are])
     for component, e in _contacts(circuit.netlist):
         other = door.element(f"{component.ref}.{e.name}")
-        if (
-            other.normally_closed is not e.normally_closed and e.control != circuit.command
-        ):  # at the terminal beside, or a device of the other kind
+        if other.normally_closed is not e.normally_closed and e.control != circuit.command:
+            # at the terminal beside, or a device of the other kind; what a controller is set to shows nowhere
             ends = {f"{component.ref}.{name}" for name in (e.a, e.b)}
             named = {name for name in ends if name.endswith(("NO", "NC"))}
             found |= named or chance.choice([set(), ends])
