@@ -12,13 +12,14 @@ from riserkit.network.values import Route
 from riserkit.quantities.printed import UnitSystem, format_at_least, format_at_most, format_length, format_pair
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.channel_limits import ChannelLimits
-from riserkit.rules._shared.highest_voltages import EstimatedHigh, EstimatedHighs
+from riserkit.rules._shared.estimated_highs import EstimatedHigh, EstimatedHighs
 from riserkit.standards.cabling import BESIDE_PATHWAY_MAX
 from riserkit.wiring.cables import CableKind, DesignCable
 
 _NEAR: Final = 0.9
 _LOCK_POWER: Final = "lock power"
 _HIGHEST: Final = "highest voltage"
+_HIGHEST_A: Final = "highest current"
 
 
 class EstimatedLength:
@@ -32,10 +33,11 @@ class EstimatedLength:
         The permanent link of each opening whose length is estimated, not routed over pathways, stated or measured. One
         that leaves the pathways for more than 5 m at either end is estimated too, however long its way along them. The
         cable that brings lock power from a supply elsewhere, where nobody has routed or measured it. The highest voltage
-        at the lock and at each powered device that passes, with every estimated cable of no length.
+        at the lock, its suppressor and each powered device that passes, and the highest current through contacts, outputs and
+        suppressor, with every estimated cable of no length.
     Limit:
-        90 % of the longest permanent link that `channel-length` allows this cable; the highest voltage that the lock or
-        device is rated to.
+        90 % of the longest permanent link that `channel-length` allows this cable; the highest voltage or current
+        that the lock or device is rated to.
     Remedy:
         The length to be confirmed on site, and the number that it has to stay below; for a highest voltage the cables
         to measure, or the source or rating that would do.
@@ -66,20 +68,23 @@ class EstimatedLength:
                 yield self._lock_power(design, cable)
 
         for door in design.doors:
-            if highs := highest.of(door):
-                yield self._highest(door, highs)
+            highs = highest.of(door)
+            for unit in ("V", "A"):
+                if told := tuple(high for high in highs if high.unit == unit):
+                    yield self._highest(door, told)
 
     def _highest(self, door: DoorDesign, highs: tuple[EstimatedHigh, ...]) -> Finding:
         first = highs[0]
+        about = _HIGHEST if first.unit == "V" else _HIGHEST_A
         refs = dict.fromkeys(ref for high in highs for ref in high.cables)
         cables = ", ".join(f"{door.mark}-{ref}" for ref in refs)
         told = "; ".join(_high_words(high) for high in highs)
         lengths = "length" if len(refs) == 1 else "lengths"
         return measured(
-            self, ("opening", door.mark), Measure(first.short_v, first.most_v, "V"), severity=Severity.NOTE,
-            message=f"Highest voltage keeps its limit only by the estimated {lengths} of {cables}: {told}.",
+            self, ("opening", door.mark), Measure(first.short, first.most, first.unit), severity=Severity.NOTE,
+            message=f"{about.capitalize()} keeps its limit only by the estimated {lengths} of {cables}: {told}.",
             remedy=f"Measure {cables} and state the {lengths}; or {'; and '.join(_high_remedy(high) for high in highs)}.",
-            about=_HIGHEST,
+            about=about,
         )  # fmt: skip
 
     def _lock_power(self, design: Design, cable: DesignCable) -> Finding:
@@ -115,16 +120,18 @@ class EstimatedLength:
 
 
 def _high_words(high: EstimatedHigh) -> str:
-    """One highest voltage: as estimated, with short cables, and its limit."""
-    shown, limit = format_pair(high.high_v, high.most_v, "V")
-    short, same = format_pair(high.short_v, high.most_v, "V")
+    """One highest voltage or current: as estimated, with short cables, and its limit."""
+    shown, limit = format_pair(high.high, high.most, high.unit)
+    short, same = format_pair(high.short, high.most, high.unit)
     limit = max(limit, same, key=len)
     return f"{high.what} {shown} as estimated, up to {short} with shorter cable, rated to {limit}"
 
 
 def _high_remedy(high: EstimatedHigh) -> str:
     """What would do without a measured cable, in words."""
-    most, least = format_at_most(high.most_v, "V"), format_at_least(high.short_v, "V")
+    most, least = format_at_most(high.most, high.unit), format_at_least(high.short, high.unit)
+    if high.unit == "A":
+        return f"use, in place of {high.what}, one rated to {least}"
     return f"feed {high.what} from a source of at most {most}, or use one rated to {least}"
 
 

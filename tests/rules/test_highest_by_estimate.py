@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from riserkit.findings import Finding, Severity, Verdict
-from riserkit.rules._shared import highest_voltages
-from riserkit.rules._shared.highest_voltages import EstimatedHighs
+from riserkit.rules._shared import estimated_highs
+from riserkit.rules._shared.estimated_highs import EstimatedHighs
 from riserkit.wiring.as_built import BuiltCircuit
 from riserkit.wiring.choose.judge import Temperatures, solve_built, solve_shortened
 from riserkit.wiring.reason import Reason
@@ -129,7 +129,7 @@ def test_a_door_as_built_is_asked_with_what_is_in_its_walls() -> None:
     (drawn,) = answers.of(door)
     (built,) = answers.of(replace(door, wiring=replace(door.wiring, build=landed)))
     assert (drawn.cables[0], built.cables[0]) == ("W11", "W9"), "the thicker cable drops no longer most"
-    assert built.short_v == pytest.approx(drawn.short_v), "without length its gauge does not count"
+    assert built.short == pytest.approx(drawn.short), "without length its gauge does not count"
 
 
 def test_a_lock_with_a_supply_of_its_own_is_not_asked() -> None:
@@ -143,7 +143,7 @@ def test_a_lock_with_a_supply_of_its_own_is_not_asked() -> None:
 
 
 def test_where_short_cables_leave_no_steady_state_the_source_stands_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(highest_voltages, "solve_shortened", lambda *given: (DoorVoltages(),) * len(given[-1]))
+    monkeypatch.setattr(estimated_highs, "solve_shortened", lambda *given: (DoorVoltages(),) * len(given[-1]))
     (found,) = highest(case(13.65))
     assert found.value == FLOAT_V
 
@@ -157,3 +157,28 @@ def test_a_door_without_wiring_and_one_that_asks_too_much_are_told_by_other_rule
     assert answers.of(door)
     assert not answers.of(replace(door, wiring=replace(door.wiring, chosen=overloaded)))
     assert not answers.of(replace(door, wiring=replace(door.wiring, chosen=None, nearest=chosen)))
+
+
+def test_a_current_is_told_in_a_finding_of_its_own_with_what_it_comes_to_over_short_cable() -> None:
+    """A coil of 0.25 A at 12 V behind 12.6 V: 262.5 mA without its cable, less the drop within the output."""
+    asked = {
+        "door": "strike",
+        "parts": [{"like": "controller-box", "id": "edge", "output_limit_a": 0.26}],
+        "opening": {"controller": "edge", "lock_cable": "22-2"},
+    }
+    (found,) = [f for f in said_by(asked, "estimated-length") if f.about == "highest current"]
+    assert (found.severity, found.verdict, found.unit) == (Severity.NOTE, Verdict.FAIL, "A")
+    assert found.value == pytest.approx(0.2618, abs=1e-4)
+    measured = {
+        "runs": [{"id": "R", "from_end": "101/controller", "to_end": "101/lock", "length_m": 5, "basis": "measured"}]
+    }
+    assert not [f for f in said_by({**asked, **measured}, "estimated-length") if f.about == "highest current"]
+
+
+def test_an_own_suppressors_clamp_voltage_is_asked_beside_the_lock() -> None:
+    asked = case(14.0)
+    asked["parts"].append({"like": "varistor-47", "id": "low", "kind": "transient-suppressor", "clamp_v": 13.4})
+    asked["opening"]["suppressor"] = "low"
+    (found,) = highest(asked)
+    assert "suppressor R1" in found.message
+    assert 13.4 < found.value < NO_LENGTH_V, "it conducts there"
