@@ -5,56 +5,27 @@ from __future__ import annotations
 import contextlib
 import math
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
-import ifcopenshell
 import numpy as np
-import shapely
 from ifcopenshell.util import element as elements
-from ifcopenshell.util import unit as units
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, PathwayFact, RoomFact, WallFact
 from riserkit.importing.settings import DocumentSettings
-from riserkit.model.problems import InputError, Problem, Where
+from riserkit_ifc.door_properties import DoorProperties, mark_of, remarks_of, truth
+from riserkit_ifc.model_file import BROKEN, open_model
 from riserkit_ifc.operations import operation_of
 from riserkit_ifc.outlines import footprint, rings_of
 from riserkit_ifc.placing import FARTHEST_M, Placings, UnreadableError
-from riserkit_ifc.voids import void_of
+from riserkit_ifc.voids import extent_of, void_of
 
-_MOST_BYTES: Final = 600_000_000
-_SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
-_MARKS: Final = (
-    "mark",
-    "doornumber",
-    "number",
-    "doormark",
-    "doorno",
-    "openingnumber",
-    "tagnumber",
-    "referenceid",
-    "doortag",
-)
-# Values that programs write where nobody stated one: the property's own name, and words for nothing.
-_NOTHING: Final = frozenset({"", "n/a", "na", "none", "-", "undefined", "notdefined", "unset", "null"})
-_GENERATED = re.compile(r".*:.*:?\d{3,}$|^ifcdoor\b.*", re.IGNORECASE)
 _NUMBER = re.compile(r"^\s*([A-Za-z]{0,3}[-. ]?\d{1,5}(?:[.\-]\d{1,4})*[A-Za-z]?)\s*$")
-_SAID: Final = frozenset({*_MARKS, "isexternal", "firerating", "fireexit", "securityrating"})
-_REMARKED: Final = re.compile(
-    r"selfclosing|smokestop|hasdrive|hardware|ironmongery|lock|strike|exitdevice|panic|accesscontrol|cardreader|securitytype"
-)
-"""Names of properties that speak of what is at a door; what they say goes to the remarks."""
 _MOST_DEPTH: Final = 60
+_SAME_M: Final = 1e-6
 _BESIDE: Final = 0.5
 """How far from the middle of the opening that it fills a door's own may be, in widths of the opening: further, it is out of it."""
-_BROKEN: Final = (
-    ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError, shapely.errors.ShapelyError,
-)  # fmt: skip
-"""What the library and what is made of its values raise where a thing is not made as the standard has it."""
-_OFFSET: Final = re.compile(r"offset (\d+)")
-_MISSING: Final = re.compile(r"Instance reference #(\d+) used by instance #(\d+)")
-"""Words of the library's log."""
 _Read = TypeVar("_Read")
 _CONDUIT: Final = re.compile(r"CONDUIT|PIPE|ROHR", re.IGNORECASE)
 
@@ -65,60 +36,13 @@ def read_model(path: Path, _settings: DocumentSettings) -> Facts:
     Raises:
         InputError: it is none, or of a schema that cannot be read.
     """
-    if path.stat().st_size > _MOST_BYTES:
-        raise _refused(path, f"expected a model of at most {_MOST_BYTES // 10**6} MB")
-    _check_head(path)
-    ifcopenshell.get_log()  # of an earlier model
-    try:
-        file = ifcopenshell.open(str(path))
-    except MemoryError:
-        raise _refused(path, "it takes more memory to read than there is") from None
-    except Exception as error:  # the library raises whatever a broken file leads it to
-        at = _OFFSET.search(ifcopenshell.get_log())
-        why = f"line {_line_of(path, int(at[1]))} is none of STEP" if at else f"the library: {str(error)[:80]}"
-        raise _refused(path, f"expected a building model; it cannot be read ({why})") from None
-    missing = list(dict.fromkeys(_MISSING.findall(ifcopenshell.get_log())))
-    if not hasattr(file, "by_type"):
-        raise _refused(path, "expected a building model in one file of STEP text")
-    try:
-        scale = float(units.calculate_unit_scale(file))
-    except _BROKEN:
-        scale = math.nan
-    if not (math.isfinite(scale) and scale > 0):
-        raise _refused(path, "expected a model that states its unit of length; this states none that can be read")
-    model = _Model(path.name, file, scale)
-    if missing:
+    opened = open_model(path)
+    model = _Model(path.name, opened.file, opened.scale)
+    if missing := opened.missing:
         more = f"; so to {len(missing) - 1} more" if len(missing) > 1 else ""
         told = f"the model refers to #{missing[0][0]} (in #{missing[0][1]}), which is not in it" + more
         model.notes.append(DocumentNote("question", At(path.name), told, "ask for the model again, whole"))
     return model.facts()
-
-
-def _line_of(path: Path, offset: int) -> int:
-    with path.open("rb") as stream:
-        return stream.read(offset).count(b"\n") + 1
-
-
-def _check_head(path: Path) -> None:
-    """Look at the head before the library does: it says which schema this is, and a file cut short lacks its end."""
-    with path.open("rb") as stream:
-        head = stream.read(200_000).decode("latin-1")
-        stream.seek(max(0, path.stat().st_size - 4096))
-        tail = stream.read().decode("latin-1")
-    if not head.lstrip("\ufeff \r\n\t").startswith("ISO-10303-21"):
-        raise _refused(path, "expected a building model (it begins with ISO-10303-21); this is something else")
-    found = re.search(r"FILE_SCHEMA\s*\(\s*\(\s*'([^']*)'", head, re.IGNORECASE)
-    schema = found[1].upper() if found else ""
-    if not schema.startswith(_SCHEMAS):
-        raise _refused(
-            path, f"expected schema IFC2X3, IFC4 or IFC4X3; this says {schema[:40] or 'nothing'}: have it exported anew"
-        )
-    if "END-ISO-10303-21" not in tail:
-        raise _refused(path, "expected a whole model; it is cut short (its end is missing), so ask for it again")
-
-
-def _refused(path: Path, wanted: str) -> InputError:
-    return InputError([Problem(Where(path.name), "", "", wanted)])
 
 
 class _Model:
@@ -126,7 +50,7 @@ class _Model:
         self.name, self.file, self.scale = name, file, scale
         self.placings = Placings(scale)
         self.notes: list[DocumentNote] = []
-        self.said_of_type: dict[int, dict[str, str]] = {}
+        self.properties = DoorProperties()
         self.storeys: dict[int, str] = {}
         self.elevation_m: dict[str, float] = {}
         self.holders = self._stands_in()
@@ -152,7 +76,7 @@ class _Model:
                 yield read(thing)
             except UnreadableError as error:
                 self._left(thing, str(error))
-            except _BROKEN:
+            except BROKEN:
                 self._left(thing, "it cannot be read, for it is not made as the standard has it")
 
     def _at(self, thing: Any) -> At:
@@ -182,7 +106,7 @@ class _Model:
         # By place, not by name, as a model has thousands: of the one RelatedElements and RelatingStructure, of the other the reverse.
         for name, held, holder in (("IfcRelAggregates", 5, 4), ("IfcRelContainedInSpatialStructure", 4, 5)):
             for relation in self.file.by_type(name):
-                with contextlib.suppress(*_BROKEN):  # what it holds is then placed by its height
+                with contextlib.suppress(*BROKEN):  # what it holds is then placed by its height
                     around = relation[holder]
                     holders |= dict.fromkeys((one.id() for one in relation[held] or ()), around.id())
         return holders
@@ -212,7 +136,7 @@ class _Model:
         at, own_id, (level, _) = self._at(space), _id_of(space), self._storey(space)
         try:
             shape = footprint(space, self.placings)
-        except _BROKEN:
+        except BROKEN:
             shape = None
         outline, holes = rings_of(shape) if shape is not None else ((), ())
         if shape is None or not outline:
@@ -227,7 +151,7 @@ class _Model:
             try:
                 shape = footprint(wall, self.placings)
                 at, level = self._at(wall), self._storey(wall)[0]
-            except _BROKEN:
+            except BROKEN:
                 shape = None
             if shape is None:
                 unread += 1
@@ -240,37 +164,49 @@ class _Model:
 
     def _door(self, door: Any) -> DoorFact:
         kind = elements.get_type(door)
-        properties = self._properties(door, kind)
+        properties = self.properties.of(door, kind)
         if door.ObjectPlacement is None:
             raise UnreadableError("the model does not say where it stands")
         matrix = self.placings.of(door.ObjectPlacement)
         width_m = _length(door.OverallWidth, self.scale) or None
         height_m = _length(door.OverallHeight, self.scale) or None
         inferred: dict[str, str] = {}
-        void = void_of(door, self.placings)
-        if width_m is None:
-            width_m, inferred["width_m"] = void.width_m if void else None, "the opening in the wall"
+        x_axis = matrix[:3, 0]
+        void = void_of(door, self.placings, x_axis[:2])
+        own = None
+        if width_m is None and void is not None:
+            width_m, inferred["width_m"] = void.width_m, "the opening in the wall"
+        elif width_m is None and (own := extent_of(door, self.placings, x_axis[:2])) is not None:
+            width_m, inferred["width_m"] = own.width_m, "its shape"
         level, why = self._storey(door)
         if why:
             inferred["level"] = why
-        x_axis = matrix[:3, 0]
-        middle = matrix[:3, 3] + x_axis * (width_m or 0.0) / 2
+        corner, across = matrix[:2, 3], x_axis[:2] * (width_m or 0.0)
+        if own is not None:
+            corner, inferred["at_m"] = np.array(own.middle_m) - across / 2, "its shape"
+        middle = corner + across / 2
         at_m = float(middle[0]), float(middle[1])
         angle_deg = math.degrees(math.atan2(x_axis[1], x_axis[0]))
         said = operation_of(door, kind)
         hinge_m, swings_deg = None, None
         if said.hinge is not None and width_m is not None:
-            hinge = matrix[:3, 3] + x_axis * width_m * said.hinge
+            hinge = corner + across * said.hinge
             hinge_m = (float(hinge[0]), float(hinge[1]))
         if said.swings:
             # In the standard a leaf swings towards +y of the door's own placement.
             swings_deg = math.degrees(math.atan2(matrix[1, 1], matrix[0, 1])) % 360
             inferred["swings_deg"] = f"operation {said.word}"
-        if void is not None and abs((void.middle_m - middle[:2]) @ x_axis[:2]) > _BESIDE * void.width_m:
+        if void is not None and abs((void.middle_m - middle) @ x_axis[:2]) > _BESIDE * void.width_m + _SAME_M:
             # as of a door that is mirrored by its shape and not by its placement
             at_m, hinge_m, swings_deg, inferred["at_m"] = void.middle_m, None, None, "the opening in the wall"
-        mark, source = self._mark(door, properties)
-        if "at_m" in inferred:
+        mark, source = mark_of(_words(door.Name), properties)
+        if width_m is None:
+            asks = "it states no width and fills no opening, and no shape tells; it is placed at one end of its width"
+            remedy = "state width_m in openings.csv, and its place"
+            self.notes.append(
+                DocumentNote("question", self._at(door), f"at {at_m[0]:.2f}, {at_m[1]:.2f}", remedy, asks, mark)
+            )
+        if inferred.get("at_m") == "the opening in the wall":
             asks = "placed beside the opening that it fills, as mirrored doors are; it stands in the opening, without hinge and swing"
             wide = f"{void.width_m:g} m wide" if void else ""
             remedy = "state hinges and swings_to in openings.csv"
@@ -279,37 +215,13 @@ class _Model:
             inferred["mark"] = source
         rooms = tuple(dict.fromkeys(_id_of(space) for space in _spaces_at(door)))
         remarks = [f"operation: {said.word}"] if said.is_other else []
-        remarks += [f"fire exit: {properties['fireexit']}"] if _is_true(properties.get("fireexit")) else []
-        remarks += [f"security rating: {properties['securityrating']}"] if properties.get("securityrating") else []
-        remarks += [
-            f"{name}: {'yes' if _is_true(text) else text}"
-            for name, text in sorted(properties.items())
-            if name not in _SAID
-        ]
+        remarks += remarks_of(properties)
         remarks += [f"model id: {tag}"] if (tag := _words(door.Tag)) else []
         return DoorFact(
             self._at(door), _id_of(door), mark, level, at_m, angle_deg % 360,
             width_m, height_m, said.leaves, said.operation, hinge_m, swings_deg, rooms,
-            _truth(properties.get("isexternal")), properties.get("firerating", ""), remarks=tuple(remarks), inferred=inferred,
+            truth(properties.get("isexternal")), properties.get("firerating", ""), remarks=tuple(remarks), inferred=inferred,
         )  # fmt: skip
-
-    def _properties(self, door: Any, kind: Any) -> dict[str, str]:
-        """What is said of a door, before what is said of all of its type."""
-        if kind is None:
-            return _properties(door)
-        if kind.id() not in self.said_of_type:
-            self.said_of_type[kind.id()] = _properties(kind)
-        return {**self.said_of_type[kind.id()], **_properties(door)}
-
-    def _mark(self, door: Any, properties: Mapping[str, str]) -> tuple[str, str]:
-        """A door's mark: a property of that name, else its own name where that is no generated one."""
-        for name in _MARKS:
-            if properties.get(name):
-                return properties[name], f"the property {name}"
-        own = _words(door.Name)
-        if own and len(own) <= 24 and not _GENERATED.match(own) and re.search(r"\d", own):
-            return own, ""
-        return "", ""
 
     def _carrier(self, carrier: Any) -> PathwayFact | None:
         kind = elements.get_type(carrier)
@@ -381,39 +293,3 @@ def _length(value: Any, scale: float) -> float | None:
     if isinstance(value, (bool, str)) or not abs(float(value) * scale) < FARTHEST_M:
         raise UnreadableError("a length of it is no number")
     return float(value) * scale
-
-
-def _properties(thing: Any) -> dict[str, str]:
-    """What sets of properties say of a thing, by name in small letters without spaces; the first that says something holds."""
-    found: dict[str, str] = {}
-    for group in _property_sets(thing):
-        for one in group.HasProperties or ():
-            name = "".join(str(one[0] or "").casefold().split())
-            if name in found or (name not in _SAID and not _REMARKED.search(name)):
-                continue
-            value = getattr(one, "NominalValue", None)
-            text = "" if value is None else str(getattr(value, "wrappedValue", value)).strip()
-            if text.casefold() not in _NOTHING and "".join(text.casefold().split()) != name:
-                found[name] = text
-    return found
-
-
-def _property_sets(thing: Any) -> Iterator[Any]:
-    for group in getattr(thing, "HasPropertySets", None) or () if thing.is_a("IfcTypeObject") else ():
-        if group.is_a("IfcPropertySet"):
-            yield group
-    for relation in getattr(thing, "IsDefinedBy", None) or () if thing.is_a("IfcObject") else ():
-        if relation.is_a("IfcRelDefinesByProperties"):
-            group = relation[5]
-            if group is not None and group.is_a("IfcPropertySet"):
-                yield group
-
-
-def _truth(text: str | None) -> bool | None:
-    return {"true": True, "t": True, "yes": True, "1": True, "false": False, "f": False, "no": False, "0": False}.get(
-        (text or "").casefold()
-    )
-
-
-def _is_true(text: str | None) -> bool:
-    return _truth(text) is True

@@ -57,7 +57,7 @@ def footprint(product: Any, placings: Placings) -> shapely.Geometry | None:
         parts = [part for item in shape[3] or () for part in _parts(item, matrix, placings, pieces, 0)]
         polygons = [part for part in parts if not part.is_empty and part.area > 1e-6]
         if polygons:
-            if not all(abs(bound) < FARTHEST_M for bound in shapely.total_bounds(polygons)):
+            if not float(abs(shapely.bounds(polygons)).max()) < FARTHEST_M:  # nor of what is no number at all
                 raise UnreadableError("its shape is not in numbers, or beyond any place on Earth")
             return polygons[0] if len(polygons) == 1 else shapely.unary_union(polygons)
     return None

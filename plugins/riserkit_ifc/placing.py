@@ -52,7 +52,7 @@ class Placings:
             parent = _parent(placement)
             if parent is not None:
                 found = self.of(parent, depth + 1) @ found
-            if not bool((abs(found) < FARTHEST_M).all()):
+            if not float(abs(found).max()) < FARTHEST_M:  # nor what is no number at all
                 raise UnreadableError("its placement is not in numbers, or beyond any place on Earth")
             self._known[key] = found
         return found

@@ -112,5 +112,5 @@ def test_the_model_that_is_spoilt_is_sound_and_seeds_repeat() -> None:
 
 def test_a_fault_would_be_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("riserkit_ifc.model.footprint", lambda *_: {}["x"])
-    monkeypatch.setattr("riserkit_ifc.model._BROKEN", ())
+    monkeypatch.setattr("riserkit_ifc.model.BROKEN", ())
     assert run_import("model.ifc", sound_model()).failure.startswith("a reader broke off: KeyError")

@@ -182,6 +182,33 @@ def test_a_door_beside_the_opening_that_it_fills_stands_in_it(
     assert (found.get("hinges", "") == "") == is_asked
 
 
+def test_a_door_that_states_no_width_is_as_wide_as_its_shape(tmp_path: Path, site: Path) -> None:
+    """As doors of a curtain wall, which fill no opening; one without a shape is asked, for its place is the end of its width."""
+    import ifcopenshell  # noqa: PLC0415 - an extra
+
+    path = _model(tmp_path / "m.ifc", ["D7", "D8"])
+    file = ifcopenshell.open(path)
+    one, (door, bare) = file.create_entity, file.by_type("IfcDoor")
+    flat = one("IfcAxis2Placement2D", one("IfcCartesianPoint", (0.8, 0.0)))
+    solid = file.by_type("IfcExtrudedAreaSolid")[0]
+    # thicker than it is wide, as a door in a deep frame
+    panel = one("IfcExtrudedAreaSolid", one("IfcRectangleProfileDef", "AREA", None, flat, 1.2, 1.5), solid.Position,
+                solid.ExtrudedDirection, 2.1)  # fmt: skip
+    body = one(
+        "IfcShapeRepresentation", file.by_type("IfcGeometricRepresentationContext")[0], "Body", "SweptSolid", [panel]
+    )
+    door.Representation = one("IfcProductDefinitionShape", None, None, [body])
+    door.OverallWidth = bare.OverallWidth = None
+    left_m = [float(one.ObjectPlacement.RelativePlacement.Location.Coordinates[0]) for one in (door, bare)]
+    file.write(str(path))
+    import_documents([path], site)
+    found = rows(site, "openings")
+    assert (found["D7"]["width_m"], float(found["D7"]["x_m"])) == ("1.2", pytest.approx(left_m[0] + 0.8))
+    assert found["D8"]["width_m"] == ""
+    assert "door D8: it states no width and fills no opening, and no shape tells" in texts(site, "question")
+    assert "door D7" not in texts(site, "question")
+
+
 def test_properties_of_what_is_at_a_door_are_in_its_remarks(tmp_path: Path, site: Path) -> None:
     import ifcopenshell  # noqa: PLC0415 - an extra
     import ifcopenshell.guid  # noqa: PLC0415

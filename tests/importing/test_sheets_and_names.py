@@ -42,14 +42,15 @@ def test_a_sheet_to_scale(tmp_path: Path, unit: float, header: int, said: str, k
     assert "a door's width at 1:" in texts(site, kind)
 
 
-def test_a_model_with_a_gate_alone_is_not_to_scale(tmp_path: Path) -> None:
+@pytest.mark.parametrize("said", ["1:100", "GATE"])
+def test_a_model_with_a_gate_alone_is_not_to_scale(tmp_path: Path, said: str) -> None:
     """A scale that is written beside a drawing of true size is that of its print."""
 
     def draw(doc: Any, model: Any) -> None:
         doc.header["$INSUNITS"] = 0
         model.add_arc((1, 0.2), 5, 0, 90, dxfattribs={"layer": "A-DOOR"})
         model.add_line((1, 0.2), (1, 5.2), dxfattribs={"layer": "A-DOOR"})
-        model.add_text("1:100", height=0.2).set_placement((0, -2))
+        model.add_text(said, height=0.2).set_placement((0, -2))
 
     site = imported(tmp_path, draw)
     assert rows(site, "levels")["Level-1"]["background_scale"] == "1"
