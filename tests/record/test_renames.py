@@ -19,6 +19,7 @@ from riserkit.record.issue import Issue
 from riserkit.record.renames import facts_renamed, renamed_between
 from riserkit.record.returned_names import under_names_now
 from riserkit.record.returns import FieldReturn
+from riserkit.rules.label_overruled import LabelOverruled
 from riserkit.rules.label_without_equipment import LabelWithoutEquipment
 from riserkit.rules.label_without_opening import LabelWithoutOpening
 from tests.conftest import OPENING
@@ -272,3 +273,23 @@ def test_what_came_back_is_told_under_the_name_now(first: Design) -> None:
     assert [(row.opening, row.done) for row in since.rows["doors"]] == [("2", "no"), ("1", "yes")]
     assert [row.cable for row in since.rows["lengths"]] == ["2-W2", "1F.A-01"]
     assert [row.equipment for row in since.rows["equipment"]] == ["X1"]
+
+
+def test_a_cable_named_after_a_closet_that_it_left_is_told(first: Design) -> None:
+    rows = tables()
+    moved = [{**rows["openings"][0], "closet": "C2"}, rows["openings"][1]]
+    with_other_closet = _site({**rows, "openings": moved})
+    made = design(with_issues(with_other_closet, [issued(first, "A")]))
+    assert made.labels.cable["1"] == first.labels.cable["1"], "a label once issued stays until somebody says otherwise"
+    (found,) = LabelOverruled().evaluate(made)
+    assert (found.subject, found.verdict) == ("1", Verdict.FAIL)
+    assert (
+        found.message
+        == "Its cable was issued as 1A-A01, after closet 1A, and comes from closet 2A now, port 2A.R1-A:02."
+    )
+    assert "(cable, 1), such as 2A-A02" in found.remedy
+    given = IssuedLabel(kind="cable", subject="1", label="2A-A02")
+    relabelled = with_other_closet.model_copy(update={"issued_labels": (given,)})
+    again = design(with_issues(relabelled, [issued(first, "A")]))
+    assert again.labels.cable["1"] == "2A-A02"
+    assert [f.verdict for f in LabelOverruled().evaluate(again)] == [Verdict.PASS]
