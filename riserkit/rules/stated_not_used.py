@@ -39,7 +39,8 @@ class StatedNotUsed:
         where no release is stated; a delay where egress is not delayed; the mounting height of a REX device where none
         is stated; the cable types of its columns against those of its runs; runs to devices against the cables of its wiring.
         PoE and backbone cables of runs against those of the design. Of supplies and UPSes of the site those that feed nothing
-        are a note; hours and temperature of a battery that a supply does not have.
+        are a note, and so are pathway nodes that no stretch joins; hours and temperature of a battery that a supply does not
+        have.
     Limit:
         Everything stated is used.
     Remedy:
@@ -53,7 +54,7 @@ class StatedNotUsed:
     harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each column, run, supply and UPS that nothing comes of; none where there is none."""
+        """A finding for each column, run, supply, UPS and node that nothing comes of; none where there is none."""
         runs = _runs_to_devices(design)
         for door in design.doors:
             unused = (*_runs(design, door, runs.get(door.mark, ())), *_from_closet(design, door))
@@ -80,6 +81,13 @@ class StatedNotUsed:
             if ups.id not in feeding:
                 remedy = "Name it as ups of the switches that stand on it, or remove it."
                 yield stated(self, ("ups", ups.id), False, "It feeds no switch.", severity=Severity.NOTE, remedy=remedy)
+
+        joined = {end for segment in design.site.pathway_segments for end in (segment.from_node, segment.to_node)}
+        for node in design.site.pathway_nodes:
+            if node.id not in joined:
+                message = "No stretch of pathway begins or ends at it: no cable goes over it."
+                remedy = "State the stretch to it in pathway_segments, or remove it."
+                yield stated(self, ("pathway", node.id), False, message, severity=Severity.NOTE, remedy=remedy)
 
     def _battery(self, design: Design, supply: Supply) -> Iterator[Finding]:
         part = design.site.part.get(supply.part)
