@@ -8,10 +8,15 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Controller
-from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import controller_of
 
 _OTHERWISE: Final = "; or state entry, remote or key, if nobody badges in here"
+
+_ONE_READER: Final = (
+    "Remove reader_in; state has_reader no of {controller} where it has none; or, where both are meant, as at a gate for cars and"
+    " people, accept the finding."
+)
 
 
 class EntryReader:
@@ -24,7 +29,8 @@ class EntryReader:
         Whether a reader is on the unsecured side: the one that the opening names as reader_in, or the
         controller's own where the controller is on the unsecured side.
     Limit:
-        There is one, unless the opening states another way in (entry: remote or key).
+        There is one, unless the opening states another way in (entry: remote or key). Two of them, or one beside another way
+        in, are asked.
     Remedy:
         The reader to add, and what its controller needs for it.
     Source:
@@ -46,8 +52,16 @@ class EntryReader:
         opening, subject = door.opening, ("opening", door.mark)
         if opening.entry != "reader":
             way = {"remote": "it is released remotely", "key": "it is opened by key"}[opening.entry]
+            if opening.reader_in:
+                message = f"Entry by {opening.entry} is stated, and reader_in {opening.reader_in} too."
+                return not_evaluated(self, subject, message, "State entry reader; or remove reader_in.")
             return stated(self, subject, True, f"No reader required: {way}.")
         if opening.reader_in:
+            if controller.has_reader and opening.controller_at == "unsecured":
+                message = (
+                    f"Two readers on the unsecured side: reader_in {opening.reader_in}, and that of {controller.id}."
+                )
+                return not_evaluated(self, subject, message, _ONE_READER.format(controller=controller.id))
             return stated(self, subject, True, f"{opening.reader_in} is on the unsecured side.")
         if controller.has_reader and opening.controller_at == "unsecured":
             return stated(self, subject, True, "The controller's own reader is on the unsecured side.")

@@ -10,7 +10,7 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import CableType
 from riserkit.model.parts import DcSupply, Lock, Part
-from riserkit.model.power import Switch, Ups
+from riserkit.model.power import Supply, Switch, Ups
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.site import Site
 from riserkit.quantities.printed import format_pair, format_value
@@ -53,6 +53,9 @@ _UPS: Final[Mapping[str, _Range]] = {
     "battery_ah": (1, 2000), "battery_wh": (1, 200_000), "end_v": (8, 500), "efficiency": (0.5, 0.99), "output_w": (5, 50_000),
 }  # fmt: skip
 _SWITCH_OWN_W: Final = (0.5, 3000.0)
+_BATTERY_C: Final = (-40.0, 50.0)
+_MOST_RELEASED_S: Final = 1800.0
+"""Of an hour. A door that is released for longer is unlocked, and its fail-safe lock draws nothing."""
 _PORT_W: Final = 100.0
 """No port gives more: class 8 is 90 W at the port, and switches round up."""
 _CURRENTS: Final = ("hold_a", "pull_in_a")
@@ -100,6 +103,7 @@ class ImplausibleData:
                 self, subject, False, f"{message}.", severity=Severity.WARNING,
                 remedy=f"Check {column} of {name}, and its unit.", about=f"{column} of {name}",
             )  # fmt: skip
+        yield from self._released(design, subject)
         for kind in design.site.cable_types:
             bare_m = _bare_bundle_m(kind)
             if kind.outside_diameter_m is not None and kind.outside_diameter_m < bare_m:
@@ -111,15 +115,27 @@ class ImplausibleData:
                 about = f"outside_diameter_m of {kind.id}"
                 yield stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy, about=about)
 
+    def _released(self, design: Design, subject: tuple[str, str]) -> Iterator[Finding]:
+        info = design.site.info
+        released_s = (info.openings_per_hour or 0.0) * (info.opening_s or 0.0)
+        if released_s > _MOST_RELEASED_S:
+            shown = f"{info.openings_per_hour:g} openings an hour of {info.opening_s:g} s"
+            message = f"Every door is released for {released_s / 60:.0f} min of each hour without mains: {shown}."
+            remedy = "Check openings_per_hour, of one door, and opening_s, how long its lock stays released; and their units."
+            yield stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy, about="opening_s")
+
 
 def _equipment(site: Site) -> Iterator[tuple[str, str, str]]:
     """(id, column, what is wrong with it) of switches and UPSes."""
-    things: list[tuple[Switch | Ups, str, Mapping[str, _Range]]] = [
+    things: list[tuple[Switch | Ups | Supply, str, Mapping[str, _Range]]] = [
         (s, f"Switch {s.id}", {"poe_budget_w": (0, s.ports * _PORT_W), "own_w": _SWITCH_OWN_W}) for s in site.switches
     ]
-    things += [(ups, f"UPS {ups.id}", _UPS) for ups in site.upses]
+    things += [(ups, f"UPS {ups.id}", {**_UPS, "battery_c": _BATTERY_C}) for ups in site.upses]
+    things += [(supply, f"Supply {supply.id}", {"battery_c": _BATTERY_C}) for supply in site.supplies]
     for thing, named, ranges in things:
-        such = f"a switch of {counted(thing.ports, 'port')}" if isinstance(thing, Switch) else "a UPS"
+        of = f" of {counted(thing.ports, 'port')}" if isinstance(thing, Switch) else ""
+        kind = named.partition(" ")[0]
+        such = f"a {kind if kind == 'UPS' else kind.lower()}{of}"
         for column, (low, high) in ranges.items():
             value = getattr(thing, column)
             if value is not None and not low <= value <= high:

@@ -7,7 +7,6 @@ from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
-from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock
 from riserkit.quantities.alternating import ac_in_title, ac_words
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
@@ -35,8 +34,8 @@ class LockVoltage:
     Measures:
         At the lock while energised: the least voltage, from the lowest source over the hottest conductor at the
         highest current; and the greatest, from the highest source over the coldest conductor at the lowest current.
-        Both are solved on the door's own netlist. Where the lock's title, or name or remarks of the opening, speak of AC, its data
-        for DC is asked for.
+        Both are solved on the door's own netlist. Where the title of the lock or of its supply, or name or remarks of the
+        opening, speak of AC, its data for DC is asked for.
     Limit:
         The lock's rated voltage less its lower tolerance, and more its upper tolerance. A lock with a supply of its
         own is not measured: its leads belong to that supply.
@@ -58,12 +57,12 @@ class LockVoltage:
             lock = lock_of(design, door)
             if lock is None or not lock.own_supply:
                 yield from self._door(design, door, lock)
-                yield from self._alternating(door, lock)
+                yield from self._alternating(design, door, lock)
 
-    def _alternating(self, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
+    def _alternating(self, design: Design, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
         if lock is None:
             return
-        where, words = _says_ac(door.opening, lock)
+        where, words = _says_ac(design, door, lock)
         if words:
             message = (
                 f"{where} {words!r}; {lock.id} is wired to DC. A diode across a lock that AC still feeds is a short circuit, and"
@@ -153,8 +152,12 @@ def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) 
     return sentence(ways)
 
 
-def _says_ac(opening: Opening, lock: Lock) -> tuple[str, str]:
-    """What speaks of AC, with its verb, and the words; both empty where it is nowhere."""
+def _says_ac(design: Design, door: DoorDesign, lock: Lock) -> tuple[str, str]:
+    """What speaks of AC, with its verb, and the words; both empty where it is nowhere. Mains of a supply are not meant."""
     if words := ac_in_title(lock.title):
         return f"The title of {lock.id} says", words
-    return said_by(opening, ac_words)
+    supply = design.site.supply.get(door.wiring.drawn.supply_id) if door.wiring.drawn is not None else None
+    part = design.site.part.get(supply.part) if supply is not None else None
+    if part is not None and (words := ac_words(part.title)):
+        return f"The title of {part.id} says", words
+    return said_by(door.opening, ac_words)

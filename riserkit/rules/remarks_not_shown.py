@@ -34,6 +34,9 @@ _NO_JOINT: Final = (
     " draw it on a sheet of its own."
 )
 _WIRES: Final = r"(?:cabl|wir(?:e|ing)|conductor|conduit|circuit)\w*"
+_RESISTORS: Final = "resistors on inputs"
+_ON_INPUTS: Final = ("contact", "rex", "release", "lock")
+"""Columns of parts whose contacts are wired to inputs."""
 _FUNCTIONS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = {
     name: (re.compile(words, re.IGNORECASE), remedy)
     for name, words, remedy in (
@@ -60,7 +63,7 @@ _FUNCTIONS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = {
             _NO_JOINT,
         ),
         (
-            "resistors on inputs",
+            _RESISTORS,
             r"\bend[- ]of[- ]line\b|\b[sd]?eolr?\b|\bsupervised (?:inputs?|loops?|circuits?|contacts?)\b|\bresistors?\b",
             "Inputs on these sheets are contacts without resistors, and read open or closed. Put resistors at the contact, not at the"
             " controller, set the controller for them, and draw {it} on a sheet of its own; or leave them out.",
@@ -104,8 +107,8 @@ class RemarksNotShown:
     Measures:
         The remarks of openings: words of functions that no wiring of riserkit has, such as a lockdown, an elevator, an automatic
         operator, or a cable used again, one finding for each function; and one finding for all other remarks that no rule
-        takes up. Columns of a door list, taken into remarks under one heading at three openings or more, are searched
-        for these functions only.
+        takes up; titles of parts that speak of resistors on inputs. Columns of a door list, taken into remarks under one
+        heading at three openings or more, are searched for these functions only.
     Limit:
         None is met by words alone: the finding is accepted, with its doors, once somebody has seen to it.
     Remedy:
@@ -135,15 +138,25 @@ class RemarksNotShown:
                     and _heading(piece) not in headings
                 ):
                     rest[piece].append(opening.mark)
+            for title in _titles(design, opening):
+                if _FUNCTIONS[_RESISTORS][0].search(title):
+                    functions[_RESISTORS][title].append(opening.mark)
         for name, (_, remedy) in _FUNCTIONS.items():
             if found := functions.get(name):
-                message = f"Remarks speak of {name}, which the design does not have: {_shown(found)}."
+                where = "Remarks or titles of parts" if name == _RESISTORS else "Remarks"
+                message = f"{where} speak of {name}, which the design does not have: {_shown(found)}."
                 yield replace(
                     not_evaluated(self, site, message, remedy.format(it=name), about=name), concerns=_marks(found)
                 )
         if rest:
             message = f"Remarks that no rule reads: {_shown(rest)}."
             yield replace(not_evaluated(self, site, message, _SEE), concerns=_marks(rest))
+
+
+def _titles(design: Design, opening: Opening) -> Iterator[str]:
+    """Titles of the parts whose contacts are wired to its controller's inputs, each once."""
+    parts = (design.site.part.get(getattr(opening, column)) for column in _ON_INPUTS)
+    yield from dict.fromkeys(part.title for part in parts if part is not None)
 
 
 def _pieces(opening: Opening) -> Iterator[str]:
