@@ -105,7 +105,7 @@ def _deleted(found: Survey, pair: Pair, drawn: Any) -> Decision:
     key, subject = old.drawn.key, old.drawn.model_id
     if is_open(found, key, "edited"):
         return Decision(pair, "bring", note=Note("taken", subject, f"the design's value is taken: {told(drawn)}"))
-    if pair.is_same:
+    if pair.is_same or pair.says_the_same:  # a sheet that is laid out anew moves everything on it
         return Decision(pair, "absent", note=Note("deleted", subject, f"{told(drawn)} stays deleted"))
     return _erased(pair, "bring", None, drawn)
 

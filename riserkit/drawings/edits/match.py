@@ -36,6 +36,12 @@ class Pair(NamedTuple):
         both = self.earlier is not None and self.now is not None
         return both and self.earlier.drawn.fingerprint == self.now.fingerprint  # type: ignore[union-attr]
 
+    @property
+    def says_the_same(self) -> bool:
+        """Drawn now with the words, or as the symbol, that it was drawn with then, wherever it stands."""
+        both = self.earlier is not None and self.now is not None
+        return both and self.now.content != "" and self.earlier.drawn.content == self.now.content  # type: ignore[union-attr]
+
 
 def match(earlier: Sequence[Earlier], now: Sequence[Drawn]) -> tuple[Pair, ...]:
     """Pairs in the order of what is drawn now, then what is drawn no more, in its own order.

@@ -203,6 +203,17 @@ def test_what_was_erased_and_changed_is_drawn_again_with_a_question(tmp_path):
     assert not questions(doc)
 
 
+def test_what_was_erased_stays_so_where_the_design_only_moved_it(tmp_path):
+    """A sheet that is laid out anew moves everything on it, and each thing erased was drawn again with a question."""
+    path = tmp_path / "a.dxf"
+    edited(path, lambda _doc, msp: msp.delete_entity(msp.query("INSERT").first), draw())
+    doc, told = built(path, draw(x=80.0))
+    assert [(n.kind, n.is_conflict) for n in told.notes] == [("deleted", False)]
+    assert not doc.modelspace().query("INSERT")
+    doc, told = built(path, draw(x=90.0))
+    assert (told.conflicts, len(doc.modelspace().query("INSERT"))) == (0, 0)
+
+
 def test_an_edit_of_what_is_gone_is_asked_and_becomes_the_drafter_s(tmp_path):
     path = edited(tmp_path / "a.dxf", lambda _doc, msp: text(msp, "2 BK").dxf.set("text", "spare, see survey"), draw())
     few = (THREE[0], THREE[2])
