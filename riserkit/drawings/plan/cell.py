@@ -149,6 +149,9 @@ def draw_areas(canvas: Canvas, page: PlanPage, enlarged: Sequence[PlanPage]) -> 
         spot = next((s for s in _spots(window, _pointer(other), ratio) if _is_free(s, room, texts, lines)), None)
         if spot is not None:
             with canvas.subject(_area_id(other)):
+                if page.view.level.background is not None:
+                    # the lines of a drawing behind are known only where they are drawn
+                    canvas.mask(spot.inset(-0.5 * ratio), layers.MATCH_LINE)
                 texts.append(canvas.text(_pointer(other), (spot.x0, spot.y0), _AREA_MM, "left", layers.MATCH_LINE))
 
 

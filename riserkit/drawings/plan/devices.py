@@ -105,6 +105,7 @@ class _DeviceGround:
         self._walls = _tree(shapely.get_parts(view.background) if view.background is not None else ())
         self._lines = _tree([*_ways(view), *_leaves(view.openings)])
         self._symbols = _tree(_symbols(view))
+        self._labels = _tree(shapely.box(*tag.box) for tag in view.tags)
         self._wall_shape = view.level.walls
 
     def place(self, placed: PlacedOpening) -> list[DeviceAtDoor] | None:
@@ -149,6 +150,8 @@ class _DeviceGround:
         boxes, tips = boxes[inside], tips[inside]
         shapes = shapely.box(*(boxes + np.array([-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM])).T)
         free = _clear(shapes, (self._walls, self._lines, self._symbols))
+        # a label hides what is behind it, and with it the place that a line starts at
+        free &= _clear(shapely.points(tips), (self._labels,))
         boxes, tips, shapes = boxes[free], tips[free], shapes[free]
         ends = _nearest(boxes, tips)
         length = np.hypot(*(ends - tips).T)

@@ -88,7 +88,8 @@ def windows_over(at: Mapping[str, Point], room: Rect) -> tuple[Rect, ...]:
         room: the size.
     """
     left, found = dict(at), []
-    width, height = room.width - 2 * _EDGE_MM, room.height - 2 * _EDGE_MM
+    # a sheet whose legend leaves less than both edges has its openings in the middle, one row to a window
+    width, height = max(room.width - 2 * _EDGE_MM, 0.0), max(room.height - 2 * _EDGE_MM, 0.0)
     while left:
         x0, y = min(left.values())
         beside = {name: p for name, p in left.items() if p[0] <= x0 + width}

@@ -156,20 +156,26 @@ class Remarks:
 NOTHING_BESIDES: Final = Remarks()
 
 
-def plan_notes(info: SiteInfo, levels: Sequence[PlanLevel], remarks: Remarks = NOTHING_BESIDES) -> tuple[str, ...]:
+def plan_notes(
+    info: SiteInfo, levels: Sequence[PlanLevel], remarks: Remarks = NOTHING_BESIDES, *, legend: bool = True
+) -> tuple[str, ...]:
     """Numbered notes of a plan.
 
     Args:
         info: the site's.
         levels: what the plan shows.
         remarks: see there.
+        legend: whether a legend stands beside them.
     """
+    cover = (
+        "cautions and abbreviations: sheet T-001" if legend else "cautions, symbols and abbreviations: sheets T-001 on"
+    )
     unit = "feet" if info.unit_system == "imperial" else "metres"
     return (
-        "General notes, cautions and abbreviations: sheet T-001. Lengths and ports: schedules, sheets T-651 on.",
+        f"General notes, {cover}. Lengths and ports: schedules, sheets T-651 on.",
         _coordinates(info, levels, unit),
         "Pathways and cables are drawn where the data puts them, in plan. Verify on site.",
-        *_usual(levels),
+        *dict.fromkeys(_usual(levels)),
         "An opening's circle stands at its middle, where its cable is drawn to.",
         *_swings(levels),
         *_devices(levels, remarks.bare, remarks.elsewhere),

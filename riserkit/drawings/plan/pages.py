@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import Final
 
 from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.lettering import smallest_mm
 from riserkit.drawings.plan.devices import place_devices
 from riserkit.drawings.plan.enlarged import enlarged_pages
@@ -35,21 +36,24 @@ BAND_MM: Final = 11.0
 CELL_MM: Final = 52.0
 """Room for plan north, scale bar and key plan, left of the legend."""
 _MOST_FAR: Final = 0.3
+_STRIP_MOST: Final = 0.5
+"""Of the frame's height, what legend and notes may take; a higher legend is left to the cover, which has all symbols."""
+_LEAST_ROOM_MM: Final = 40.0
 _SMALL: Final = 250
 """Plans of rooms and doors are at 1:250 at least where a sheet has room for that (common practice, no source)."""
 
 
 @dataclass(frozen=True)
 class PlanStrip:
-    """What stands below the plan, left of the title block."""
+    """What stands below the plan, left of the title block; without a legend where the cover's has to do."""
 
-    legend: LegendBox
+    legend: LegendBox | None
     notes: NotesBox
 
     @property
     def height_mm(self) -> float:
         """Of the higher of the two."""
-        return max(self.legend.height_mm, self.notes.height_mm)
+        return max(self.legend.height_mm if self.legend else 0.0, self.notes.height_mm)
 
 
 @dataclass(frozen=True)
@@ -81,9 +85,17 @@ def plan_pages(
         frames: sizes that may be used, the smallest first.
         info: the site's; its `plan_scale` is kept where one is asked for.
         kept: what an earlier build worked out.
+
+    Raises:
+        SheetError: not even the largest of them has room for a plan.
     """
     if not levels:
         return None
+    most = view_room(frames[-1], levels, info)
+    if min(most.width, most.height) < _LEAST_ROOM_MM:
+        raise SheetError(
+            f"a sheet of {frames[-1].size.name} has no room for a plan beside its notes; ask for a larger one"
+        )
     found = _plans(levels, frames, info, kept)
     placed = tuple(replace(page, view=_with_devices_placed(page.view, kept)) for page in found.pages)
     room = view_room(found.frame, levels, info)
@@ -138,11 +150,27 @@ def _crowded(
     return tried[0]
 
 
+def set_strip(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo) -> PlanStrip:
+    """What all plans of a set have room for: legend and notes of all levels, notes alone where that takes too much.
+
+    Args:
+        frame: of the sheets.
+        levels: of the set.
+        info: the site's.
+    """
+    strip = strip_of(frame, levels, info)
+    if strip.height_mm <= _STRIP_MOST * frame.frame.height:
+        return strip
+    return strip_of(frame, levels, info, legend=False)
+
+
 def strip_of(
     frame: SheetFrame,
     levels: Sequence[PlanLevel],
     info: SiteInfo,
     remarks: Remarks = NOTHING_BESIDES,
+    *,
+    legend: bool = True,
 ) -> PlanStrip:
     """Legend and notes set into the room left of the title block.
 
@@ -151,12 +179,17 @@ def strip_of(
         levels: whose things the legend names.
         info: the site's.
         remarks: what the notes tell besides.
+        legend: whether there is one.
     """
     area = strip_area(frame)
-    width, least = (area.width - CELL_MM - 2 * GAP_MM) / 2, smallest_mm(info.unit_system)
+    width, least = area.width - CELL_MM - GAP_MM, smallest_mm(info.unit_system)
+    notes = plan_notes(info, levels, remarks, legend=legend)
+    if not legend:
+        return PlanStrip(None, lay_out_notes(notes, width, height_mm=frame.corner.height, least_mm=least))
+    width = (width - GAP_MM) / 2
     return PlanStrip(
         lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height, least_mm=least),
-        lay_out_notes(plan_notes(info, levels, remarks), width, height_mm=frame.corner.height, least_mm=least),
+        lay_out_notes(notes, width, height_mm=frame.corner.height, least_mm=least),
     )
 
 
@@ -174,7 +207,7 @@ def content_of(frame: SheetFrame, strip: PlanStrip) -> Rect:
 
 def view_room(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo) -> Rect:
     """The largest window that a sheet of this set can show."""
-    return content_of(frame, strip_of(frame, levels, info)).inset(BAND_MM)
+    return content_of(frame, set_strip(frame, levels, info)).inset(BAND_MM)
 
 
 def _whole(

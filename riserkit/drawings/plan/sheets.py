@@ -24,6 +24,7 @@ from riserkit.drawings.plan.pages import (
     numbered,
     plan_pages,
     plan_sheet_id,
+    set_strip,
     strip_area,
     strip_of,
 )
@@ -47,6 +48,7 @@ class PlanSheet:
         enlarged: other sheets, which show areas of its level enlarged.
         remarks: what its notes tell besides.
         held: it shows an opening on HOLD.
+        has_legend: its legend has room beside its notes.
     """
 
     page: PlanPage
@@ -56,6 +58,7 @@ class PlanSheet:
     enlarged: tuple[PlanPage, ...]
     remarks: Remarks
     held: bool
+    has_legend: bool
 
 
 @dataclass(frozen=True)
@@ -101,6 +104,7 @@ class FloorPlans:
             tuple(other for other in pages.pages if other.area and other.view.level.id == page.view.level.id),
             Remarks((*page.view.rest, *page.view.unnumbered), without, elsewhere, page.has_key),
             held,
+            set_strip(pages.frame, self.levels, site.info).legend is not None,
         )
 
     @property
@@ -142,7 +146,7 @@ def plan_floor_plans(
             facts, its record of issued labels and what an earlier build worked out.
 
     Raises:
-        SheetError: the site asks for a size that is not known.
+        SheetError: the site asks for a size that is not known, or for one that has no room for a plan.
     """
     site = design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
@@ -170,9 +174,10 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     draw_view(canvas, page.view, info.unit_system)
     draw_edges(canvas, page, paper, info.unit_system)
     draw_areas(canvas, page, sheet.enlarged)
-    strip = strip_of(frame, [page.view.level], info, sheet.remarks)
+    strip = strip_of(frame, [page.view.level], info, sheet.remarks, legend=sheet.has_legend)
     # the legend is that of the whole level: a sheet of a part that says HOLD nowhere else does not say it there
-    _draw_strip(canvas, frame, strip if sheet.held else replace(strip, legend=strip.legend.without(HOLD_MEANS)))
+    legend = strip.legend if sheet.held or strip.legend is None else strip.legend.without(HOLD_MEANS)
+    _draw_strip(canvas, frame, replace(strip, legend=legend))
     area = strip_area(frame)
     cell = Rect(area.x0, area.y0, area.x0 + CELL_MM, area.y0 + max(strip.height_mm, frame.corner.height))
     with canvas.subject("sheet:scale"):
@@ -182,7 +187,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
 
 def _paper(pages: PlanPages, levels: Sequence[PlanLevel], window: Rect, site: Site) -> Rect:
     """Where the window lies on the sheet: in the middle of its room."""
-    content = content_of(pages.frame, strip_of(pages.frame, levels, site.info))
+    content = content_of(pages.frame, set_strip(pages.frame, levels, site.info))
     x, y = content.center
     return Rect(x - window.width / 2, y - window.height / 2, x + window.width / 2, y + window.height / 2)
 
@@ -192,7 +197,9 @@ def _draw_strip(canvas: Canvas, frame: SheetFrame, strip: PlanStrip) -> None:
     least = max(strip.height_mm, frame.corner.height)
     top, left = area.y0 + least, area.x0 + CELL_MM + GAP_MM
     with canvas.paper():
-        with canvas.subject("sheet:legend"):
-            strip.legend.draw(canvas, (left, top), least)
+        if strip.legend is not None:
+            with canvas.subject("sheet:legend"):
+                strip.legend.draw(canvas, (left, top), least)
+            left += strip.legend.width_mm + GAP_MM
         with canvas.subject("sheet:notes"):
-            strip.notes.draw(canvas, (left + strip.legend.width_mm + GAP_MM, top), least)
+            strip.notes.draw(canvas, (left, top), least)

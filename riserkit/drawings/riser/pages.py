@@ -112,11 +112,12 @@ def plan_pages(content: RiserContent, frames: Sequence[SheetFrame], notes: Seque
         found = _on_one(inputs, frames[-1], notes)
         if found is not None:
             return found
-    for most_single in (_SINGLE_ON_SEVERAL, *(count for count in counts if count < _SINGLE_ON_SEVERAL)):
-        *_, one_stack = inputs_of(most_single)
-        found = _on_several(one_stack, frames[-1], notes)
-        if found is not None:
-            return found
+    for apart in (False, True):
+        for most_single in (_SINGLE_ON_SEVERAL, *(count for count in counts if count < _SINGLE_ON_SEVERAL)):
+            *_, one_stack = inputs_of(most_single)
+            found = _on_several(one_stack, frames[-1], notes, apart=apart)
+            if found is not None:
+                return found
     raise SheetError(
         f"a level or a closet of the riser is larger than a sheet of {frames[-1].size.name}; ask for a larger one"
     )
@@ -156,6 +157,16 @@ def _strips(
     return min(large, key=lambda s: max(s.top, area.y1), default=low), low
 
 
+def _alone(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str], small_mm: float) -> RiserStrip:
+    """Notes and legend on a sheet without a diagram, side by side at its top."""
+    # centring marks reach further in than the gap
+    area = frame.frame.inset(FRAME_GAP_MM + _MARK_MM)._replace(y0=frame.corner.y1 + FRAME_GAP_MM)
+    width = (area.width - FRAME_GAP_MM) / 2
+    legend = lay_out_legend(riser_legend(layout), width, height_mm=area.height, least_mm=small_mm)
+    text = lay_out_notes(notes, width, height_mm=area.height, least_mm=small_mm)
+    return RiserStrip(text, legend, area._replace(y0=area.y1 - max(text.height_mm, legend.height_mm)))
+
+
 def _heights(least_mm: float, most_mm: float) -> Iterator[float]:
     """Heights to try for notes and legend, lower ones first."""
     while least_mm < most_mm:
@@ -164,9 +175,10 @@ def _heights(least_mm: float, most_mm: float) -> Iterator[float]:
     yield max(least_mm, most_mm)
 
 
-def _room(frame: SheetFrame, strip: RiserStrip) -> Rect:
+def _room(frame: SheetFrame, strip: RiserStrip | None) -> Rect:
     content = frame.areas().content
-    return content._replace(y0=max(content.y0, strip.top + FRAME_GAP_MM), y1=content.y1 - _MARK_MM)
+    low = content.y0 if strip is None else max(content.y0, strip.top + FRAME_GAP_MM)
+    return content._replace(y0=low, y1=content.y1 - _MARK_MM)
 
 
 def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
@@ -240,17 +252,25 @@ def _table_pages(tables: Sequence[Table], frame: SheetFrame) -> Iterator[RiserPa
         yield RiserPage((), tuple(placed))
 
 
-def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
-    """The diagram cut between columns and between levels."""
+def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str], *, apart: bool = False) -> Pages | None:
+    """The diagram cut between columns and between levels.
+
+    Args:
+        inputs: what it shows.
+        frame: of its sheets.
+        notes: of every sheet, or
+        apart: of a sheet that follows, so that the diagram has its room.
+    """
     width = frame.areas().content.width - m.GUTTER_MM - 2 * MATCH_MM
     breaks = _column_breaks(inputs, width)
     if breaks is None:
         return None
     layout = lay_out_riser(inputs, width, breaks)
     large, low = _strips(layout, frame, notes, inputs.content.small_mm)
-    strip = large if _room(frame, large).height > 0.8 * _room(frame, low).height else low
+    beside = large if _room(frame, large).height > 0.8 * _room(frame, low).height else low
+    strip = None if apart else beside
     room = _room(frame, strip)
-    starts = band_breaks(layout, room.height - 2 * MATCH_MM)
+    starts = band_breaks(layout, room.height)
     if starts is None:
         return None
     parts = cut_windows(layout, (0, *breaks, len(layout.columns)), (*starts, len(layout.bands)))
@@ -265,7 +285,8 @@ def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Page
         flow = flow_tables(tables, room._replace(y1=taken - 2 * GAP_MM))
         pages.append(RiserPage(windows, flow.placed, strip))
         tables = flow.rest
-    return Pages(frame, layout, (*pages, *_table_pages(tables, frame)))
+    read_by = (RiserPage((), (), _alone(layout, frame, notes, inputs.content.small_mm)),) if apart else ()
+    return Pages(frame, layout, (*pages, *read_by, *_table_pages(tables, frame)))
 
 
 def _column_breaks(inputs: Inputs, width_mm: float) -> tuple[int, ...] | None:

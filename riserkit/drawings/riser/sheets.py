@@ -37,7 +37,10 @@ class Riser:
 
     def title(self, number: int) -> str:
         """Title of a sheet, from 0."""
-        return "Riser diagram" if self.pages.pages[number].windows else "Riser diagram, tables"
+        page = self.pages.pages[number]
+        if page.windows:
+            return "Riser diagram"
+        return "Riser diagram, notes and legend" if page.strip else "Riser diagram, tables"
 
     def shown(self, number: int) -> tuple[SheetFrame, RiserLayout, RiserPage, bool]:
         """All that a sheet is drawn from, from 0, besides the facts that the sheets of a set share; last, whether it shows a HOLD."""
@@ -102,6 +105,6 @@ def _draw_page(canvas: Canvas, layout: RiserLayout, page: RiserPage, *, held: bo
             strip.notes.draw(canvas, (area.x0, strip.top), strip.height_mm)
         with canvas.subject("sheet:legend"):
             # the legend is that of the whole diagram: a sheet that says HOLD nowhere else does not say it there
-            legend = strip.legend if held else strip.legend.without(HOLD_MEANS)
+            legend = strip.legend if held or not page.windows else strip.legend.without(HOLD_MEANS)
             legend.draw(canvas, (area.x1 - legend.width_mm, strip.top), strip.height_mm)
     draw_tables(canvas, page.tables)

@@ -56,14 +56,17 @@ def window_height_mm(layout: RiserLayout, window: Window) -> float:
 
 
 def band_breaks(layout: RiserLayout, height_mm: float) -> tuple[int, ...] | None:
-    """First levels of each sheet, top first; None when a single level is higher than the room."""
-    starts, top = [0], 0.0
-    for n, band in enumerate(layout.bands):
-        if band.y1 - band.y0 > height_mm:
+    """First levels of each sheet, top first; None when a single level with its match lines is higher than the room."""
+    bands, starts = layout.bands, [0]
+
+    def need_mm(first: int, last: int) -> float:
+        return bands[first].y1 - bands[last].y0 + MATCH_MM * ((first > 0) + (last < len(bands) - 1))
+
+    for n in range(len(bands)):
+        if need_mm(n, n) > height_mm:
             return None
-        if top - band.y0 > height_mm:
+        if need_mm(starts[-1], n) > height_mm:
             starts.append(n)
-            top = band.y1
     return tuple(starts)
 
 

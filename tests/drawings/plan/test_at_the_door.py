@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,11 @@ import pytest
 import shapely
 
 from riserkit.design import design
+from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.legibility.sheet import inspect_document
+from riserkit.drawings.plan.devices import place_devices
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.plan.swing import leaves_of
 from riserkit.drawings.plan.values import PlanOpening
@@ -125,6 +128,21 @@ def test_devices_stand_on_their_sides_with_their_designations_and_clear_of_the_l
 def _ground(insert: Any) -> Any:
     x, y = insert.dxf.insert.x, insert.dxf.insert.y
     return shapely.box(x - 4 * 50, y - 2.5 * 50, x + 4 * 50, y + 2.5 * 50)
+
+
+def test_no_line_of_a_device_starts_behind_a_label() -> None:
+    """A box above the ceiling may be on either hand of the opening: where a label hides its place it goes to another."""
+    site = _site(controller="controller-c4", lock="magnet-12-300", fail_mode="fail-safe", egress="sensor-release",
+                 free_egress_hardware=None, release="release-30")  # fmt: skip
+    pages = plan_floor_plans(design(site)).pages
+    assert pages is not None
+    view = pages.pages[0].view
+    box = next(d for d in view.devices if d.device.symbol in ("plan_junction_box", "plan_box"))
+    x, y = box.leader[0]
+    over = replace(view.tags[0], box=Rect(x - 0.8, y - 0.8, x + 0.8, y + 0.8), leader=None)
+    again = place_devices(replace(view, tags=(*view.tags, over), devices=(), without_devices=()))
+    assert {d.device.ref for d in again.devices} == {d.device.ref for d in view.devices}
+    assert not any(over.box.holds(Rect(*d.leader[0], *d.leader[0])) for d in again.devices)
 
 
 @pytest.mark.slow

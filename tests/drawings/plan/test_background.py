@@ -17,6 +17,7 @@ from riserkit.drawings.dxf.background import BackgroundPlace
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.plan.background import background_words
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.prints.pdf import POINTS_PER_MM, PdfPen, Words, page_at
@@ -24,6 +25,7 @@ from riserkit.model.problems import InputError
 from riserkit.plugin.read import read_site
 
 SITE = Path(__file__).parents[3] / "sample_drawings" / "first-look" / "site"
+ARCHIVE = SITE.parents[1] / "seed-archive" / "site"
 
 
 @pytest.fixture
@@ -110,6 +112,27 @@ def test_labels_rather_stand_clear_of_walls_and_heavy_lines(layer: str, weight: 
     assert (after != before) is moves
     if moves:
         assert not after.y0 <= before.center[1] <= after.y1 or after.x1 < before.x0 or after.x0 > before.x1
+
+
+@pytest.mark.slow
+def test_what_says_which_sheet_enlarges_an_area_hides_the_lines_behind_it(tmp_path: Path) -> None:
+    """A drawing behind has lines wherever it may stand."""
+    folder = tmp_path / "site"
+    shutil.copytree(ARCHIVE, folder)
+    for path in folder.iterdir():
+        path.chmod(0o644)
+    doc = ezdxf.new("R2010", setup=True)
+    for n in range(-40, 300):
+        doc.modelspace().add_line((-20, n * 0.5), (150, n * 0.5))
+    doc.saveas(folder / "plan.dxf")
+    levels = (folder / "levels.csv").read_text("utf-8").splitlines()
+    more = [",background,background_scale", *[",plan.dxf,1"] * (len(levels) - 1)]
+    (folder / "levels.csv").write_text("\n".join(map("".join, zip(levels, more, strict=True))), "utf-8")
+    sheet = _sheet(folder)
+    pointers = [e for e in sheet.doc.modelspace().query("TEXT") if e.dxf.text.startswith("see T-")]
+    assert pointers
+    found = inspect_document(sheet.doc).violations
+    assert not [v.message for v in found if "see T-" in v.message]
 
 
 def test_a_reference_is_only_named_and_the_sheet_opens_without_it(site: Path, tmp_path: Path) -> None:
