@@ -11,7 +11,7 @@ from riserkit.field.paper import Paper, pages_of
 from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.model.site import Site
 from riserkit.record.issue import Issue
-from riserkit.reports.register import what_changed
+from riserkit.reports.register import sheet_counts, what_changed
 from riserkit.reports.table import ReportTable, drawn_text
 from riserkit.standards.egress import STANDING_CAUTIONS
 
@@ -42,7 +42,6 @@ def _pdf(site: Site, issue: Issue, title: str, blocks: tuple[PaperBlock, ...]) -
 
 def _transmittal(site: Site, issue: Issue) -> Iterator[PaperBlock]:
     info = site.info
-    sent = [s for s in issue.sheets if s.revision == issue.revision]
     yield FactList(
         (
             ("Project", " ".join(filter(None, (info.project_number, info.name)))),
@@ -52,7 +51,7 @@ def _transmittal(site: Site, issue: Issue) -> Iterator[PaperBlock]:
             ("Revision, date", f"{issue.revision}, {issue.date.isoformat()}"),
             ("Purpose", issue.purpose),
             ("About", issue.note or "not stated"),
-            ("Sheets", f"{len(issue.sheets)} in the set, {len(sent)} at this revision"),
+            ("Sheets", sheet_counts(issue)),
         )
     )
     columns = (

@@ -9,6 +9,7 @@ from typing import Final
 from riserkit.model.site import Site
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.reports.table import ReportTable
+from riserkit.rules._shared.lookups import counted
 
 _NAMED: Final = 12
 
@@ -67,15 +68,20 @@ def _lines_changed(sheet: IssuedSheet, issue: Issue) -> str:
     return ", ".join(named[:_NAMED]) + more
 
 
-def issue_lines(issue: Issue, record: Path) -> Iterator[str]:
-    """What an issue is, to be printed."""
-    revised = [s for s in issue.sheets if s.revision == issue.revision]
-    void = sum(s.void for s in revised)
-    stay = len(issue.sheets) - len(revised)
+def sheet_counts(issue: Issue) -> str:
+    """How many sheets an issue revises, leaves and withdraws; a sheet that is void is none of the set."""
+    live = [sheet for sheet in issue.sheets if not sheet.void]
+    revised = sum(sheet.revision == issue.revision for sheet in live)
+    void = sum(sheet.void and sheet.revision == issue.revision for sheet in issue.sheets)
     counts = [
-        f"{len(revised) - void} sheets at this revision",
-        f"{stay} unchanged" if stay else "",
+        f"{counted(revised, 'sheet')} at this revision",
+        f"{len(live) - revised} unchanged" if revised < len(live) else "",
         f"{void} void" if void else "",
     ]
-    yield f"Revision {issue.revision} of {issue.date.isoformat()}, {issue.purpose}: {', '.join(filter(None, counts))}"
+    return ", ".join(filter(None, counts))
+
+
+def issue_lines(issue: Issue, record: Path) -> Iterator[str]:
+    """What an issue is, to be printed."""
+    yield f"Revision {issue.revision} of {issue.date.isoformat()}, {issue.purpose}: {sheet_counts(issue)}"
     yield f"On record in {record}; keep that file with the site."
