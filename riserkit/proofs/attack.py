@@ -195,7 +195,7 @@ class _Attack:
         found: list[int] = np.flatnonzero(hits.any(axis=0)).tolist()
         if not found:
             return None
-        everywhere = hits.all(axis=0).tolist()
+        everywhere: list[bool] = np.logical_and.reduce(hits, axis=0).tolist()
         best = min(found, key=lambda k: (not everywhere[k], [_KINDS.index(one.kind) for one in acts[k]]))
         worst_case = None if everywhere[best] else self.worst_cases[int(np.argmax(hits[:, best]))]
         return _OpeningAct(acts[best], state, worst_case)
