@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
@@ -9,7 +10,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock
 from riserkit.quantities.alternating import ac_in_title, ac_words
-from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
+from riserkit.quantities.printed import format_at_least, format_at_most, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.circuits import over_limit
 from riserkit.rules._shared.lookups import after_wiring, lock_of, sentence, unsolved
@@ -21,6 +22,17 @@ from riserkit.wiring.devices import feed_of_node
 _DC: Final = (
     "Disconnect any AC transformer from the lock; give it DC alone. State rated_v, hold_a and tolerances of {lock} for DC, or"
     " another lock; then reword, or accept the finding with the lock's data for DC."
+)
+
+_TWO_VOLTAGES: Final = re.compile(
+    r"\b12 ?(?:V(?:DC)? ?)?(?:/|or|and|oder|ou|o) ?24 ?V?(?:DC)?\b|\b24 ?(?:V(?:DC)? ?)?/ ?12 ?V?(?:DC)?\b|\bdual[- ]voltage\b",
+    re.IGNORECASE,
+)
+"""Two coils, or one with a link, set on site; what takes any voltage from 12 to 24 is written otherwise."""
+_SET: Final = re.compile(r"\b(?:set|strapped|linked|jumpered|wired) (?:to|for|at)\b", re.IGNORECASE)
+_SET_TO: Final = (
+    "State rated_v, hold_a and pull_in_a of {lock} as it is set, and put that in its title, which sheets show: set to {rated}. Where"
+    " nothing is to be set, accept the finding."
 )
 
 
@@ -35,7 +47,7 @@ class LockVoltage:
         At the lock while energised: the least voltage, from the lowest source over the hottest conductor at the
         highest current; and the greatest, from the highest source over the coldest conductor at the lowest current.
         Both are solved on the door's own netlist. Where the title of the lock or of its supply, or name or remarks of the
-        opening, speak of AC, its data for DC is asked for.
+        opening, speak of AC, its data for DC is asked for; where the lock's title names two voltages, how it is set.
     Limit:
         The lock's rated voltage less its lower tolerance, and more its upper tolerance. A lock with a supply of its
         own is not measured: its leads belong to that supply.
@@ -69,6 +81,12 @@ class LockVoltage:
                 " a coil takes another current at DC."
             )
             yield not_evaluated(self, ("opening", door.mark), message, _DC.format(lock=lock.id), about="AC")
+        said = _TWO_VOLTAGES.search(lock.title)
+        if said and lock.rated_v is not None and not _SET.search(lock.title):
+            rated = format_value(lock.rated_v, "V")
+            message = f"The title of {lock.id} says {said[0]!r}; it is wired and judged for {rated}, and no sheet says how it is set."
+            remedy = _SET_TO.format(lock=lock.id, rated=rated)
+            yield not_evaluated(self, ("opening", door.mark), message, remedy, about="setting")
 
     def _door(self, design: Design, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
         subject = ("opening", door.mark)
