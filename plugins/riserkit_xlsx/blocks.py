@@ -24,6 +24,11 @@ from riserkit_xlsx.sizes import UNITS_M
 
 _LEAST_KNOWN: Final = 2
 _SEARCHED: Final = 400
+_HEAD_ROWS: Final = 3
+_HEIGHT_FIRST: Final = re.compile(
+    r"(?:\bh|height|h[öo]he|hauteur|alto)\s*(?:\([^)]*\)\s*)?[x×]\s*(?:w|b|l|a|width|breite|largeur|ancho)(?=\b|x)",
+    re.IGNORECASE,
+)
 _OF_DOORS: Final = re.compile(r"\b(?:doors?|openings?|mark|tag|t[üu]r\w*|portes?|puertas?)\b", re.IGNORECASE)
 _Head = tuple[dict[int, str], dict[int, str], int, bool]
 
@@ -146,9 +151,11 @@ def _headings(grid: Grid, number: int, above: int | None, top: int | None) -> di
     wide = max(len(grid.rows[number]), 0 if above is None else len(grid.rows[above]))
     upper = [] if above is None else [grid.get(above, c) for c in range(wide)]
     is_title = len({text for text in upper if text}) < _LEAST_KNOWN
-    for c in range(wide):
+    # a heading of the first of three rows alone, as of a column of revisions, at the side of the others
+    has_groups = top is not None and len({text for text in grid.rows[top] if text}) > _LEAST_KNOWN and not is_title
+    for c in range(wide + has_groups):
         own = grid.get(number, c)
-        over = "" if is_title or above is None else upper[c]
+        over = "" if is_title or above is None else grid.get(above, c)
         group = "" if top is None or is_title else grid.get(top, c)
         if own and over and own != over and _is_one_heading(over, own):
             found[c] = f"{over} {own}"
@@ -156,6 +163,8 @@ def _headings(grid: Grid, number: int, above: int | None, top: int | None) -> di
             found[c] = f"{group} {own}"
         elif own or over:
             found[c] = own or over
+        elif group and has_groups:
+            found[c] = group
     return found
 
 
@@ -210,29 +219,30 @@ def _cut(grid: Grid, numbers: Sequence[int], heads: Mapping[int, _Head]) -> Iter
     rows: list[int] = []
     repeated: list[int] = []
     for number in numbers:
-        if number in heads:
-            if current is not None and _same(grid, current[0], number):
-                repeated.append(number)
-                continue
+        if current is not None and _repeats(grid, current[0], number):
+            repeated.append(number)
+        elif number in heads:
             if current is not None:
                 yield _block(grid, current, rows, repeated)
             current, rows, repeated = (number, heads[number]), [], []
         elif current is not None:
-            if _same(grid, current[0], number) or (number + 1 in heads and _same(grid, current[0] - 1, number)):
-                repeated.append(number)
-            else:
-                rows.append(number)
+            rows.append(number)
     if current is not None:
         yield _block(grid, current, rows, repeated)
 
 
+def _repeats(grid: Grid, head: int, number: int) -> bool:
+    """Whether a row says again what a heading's row does, or one of the two above it with those below that again."""
+    return any(all(_same(grid, head - n, number + up - n) for n in range(up + 1)) for up in range(_HEAD_ROWS))
+
+
 def _same(grid: Grid, one: int, other: int) -> bool:
-    first, second = grid.rows.get(one, []), grid.rows.get(other, [])
-    said = [(a.casefold(), b.casefold()) for a, b in zip(first, second, strict=False) if a or b]
+    """Whether two rows say the same; a cell may be merged in one of them alone."""
+    first, second = ([text.casefold() for text in grid.rows.get(row, [])] for row in (one, other))
     return (
-        len(said) >= _LEAST_KNOWN
-        and all(a == b for a, b in said)
-        and len([c for c in first if c]) == len([c for c in second if c])
+        len({text for text in first if text}) >= _LEAST_KNOWN
+        and {text for text in first if text} == {text for text in second if text}
+        and all(a == b for a, b in zip(first, second, strict=False) if a and b)
     )
 
 
@@ -240,6 +250,7 @@ def _block(grid: Grid, head: tuple[int, _Head], rows: list[int], repeated: list[
     number, (headings, known, _, is_sets) = head
     meanings: Mapping[int, str] = known
     if not is_sets:
+        _width_first(grid, headings, known, rows)
         meanings = _with_items(grid, headings, _feet_and_inches(grid, headings, meanings, rows), rows)
     again = tuple(say_again(grid, meanings, rows))
     for column, heading in headings.items():
@@ -281,6 +292,16 @@ def _with_items(
             if (item := grid.get(row, items[0])) and (pieces := grid.get(row, count)):
                 grid.rows[row][items[0]] = f"{pieces} x {item}"
     return found
+
+
+def _width_first(grid: Grid, headings: Mapping[int, str], meanings: Mapping[int, str], rows: Sequence[int]) -> None:
+    """Write sizes whose heading says that the height stands first the other way around."""
+    for column, heading in headings.items():
+        if meanings[column] == "size" and _HEIGHT_FIRST.search(heading):
+            for row in rows:
+                parts = re.split(r"\s*[x×]\s*", grid.get(row, column), flags=re.IGNORECASE)
+                if len(parts) > 1:
+                    grid.rows[row][column] = " x ".join((parts[1], parts[0], *parts[2:]))
 
 
 def _feet_and_inches(

@@ -11,7 +11,8 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("mark", r"(?:door|opening|dr) ?(?:no|nr|num|number|mark|tag|id|ref|reference|code|#)?|mark|tag|no|nr|number|#|id"
              r"|(?:door|opening) (?:label|name)|t[uü]r ?(?:nr|nummer|no)?|porte ?(?:no|num[eé]ro)?|num[eé]ro"),
     ("level", r"level|floor|storey|story|floor (?:no|level|number)|level name|geschoss|etage|niveau|lvl|flr"),
-    ("size", r"(?:door|opening|nominal|leaf|clear|overall)? ?(?:size|dimensions?)(?: ?w ?x ?h)?|w ?x ?h|width x height|b ?x ?h"),
+    ("size", r"(?:door|opening|nominal|leaf|clear|overall)? ?(?:size|dimensions?)(?: ?\(?[wh] ?x ?[wh](?: ?x ?[dt])?\)?)?"
+             r"|[wh] ?x ?[wh](?: ?x ?[dt])?|width x height|b ?x ?h"),
     ("clear_width_m", r"(?:clear|net) (?:opening|width|opening width)|clear(?: w)?|lichte (?:durchgangs)?breite|durchgangsbreite"
                       r"|passage (?:libre|utile)|largeur (?:de passage|utile)|paso libre|ancho libre"),
     ("kind", r"family(?: and type)?|(?:door|opening|panel|leaf) (?:type|style|family)|t[uü]rtyp|type de porte|tipo de puerta"),
@@ -21,15 +22,15 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("type", r"(?:number|no|nr|qty) of lea(?:f|ves)|lea(?:f|ves)|single ?/ ?double|single or double|pair|configuration|door config\w*"),
     ("pieces", r"(?:door |opening )?(?:qty|quantity|count)|(?:no|nr|number|qty) of (?:doors|openings)"),
     ("hand", r"hand(?:ing)?|door hand|swing|hand of door|door swing|anschlag"),
-    ("fire_rating_min", r"(?:fire )?(?:rating|resistance)(?: min\w*)?|fire(?: rated)?|frr|fire label|ul label|label|fire door"
+    ("fire_rating_min", r"(?:fire )?(?:rating|resistance)(?: min\w*)?|fire(?: rated)?|frr|frl|fire label|ul label|label|fire door"
                         r"|fire rating (?:hours?|hrs?|h)|brandschutz\w*|rating (?:min|minutes|hr|hrs|hours)"),
     ("from_to", r"from(?: room| space| area)? ?(?:/|and|to|>|-) ?to(?: room| space| area)?|room from ?/ ?to"),
     ("from", r"from(?: room| space| area)?|room from|from (?:room )?(?:no|number|name)"),
     ("to", r"to(?: room| space| area)?|room to|into|to (?:room )?(?:no|number|name)"),
     ("name", r"(?:room|space) ?(?:name|description)?|location|door (?:location|description|name)|description|area|raum\w*"),
-    ("set", r"(?:hardware|hdwr?|hdwe|hrdwr?|hw|h/w|ironmongery|beschlag\w*) ?(?:set|group|grp)?(?: ?(?:no|nr|number|#|id))?"
+    ("set", r"(?:hardware|hdwr?|hdwe|hrdwr?|hw|h/w|ironmongery|beschlag\w*) ?(?:set|group|grp)?(?: ?(?:no|nr|number|#|id|code))?"
             r"|set(?: ?(?:no|number|#|id))?|hwset|hset"),
-    ("controlled", r"(?:access control(?:led)?|acs|access|card access|controlled|security|electronic access|ac|eac)"
+    ("controlled", r"(?:access (?:control(?:led)?|ctrl|ctl|cntrl)|acs|access|card access|controlled|security|electronic access|ac|eac)"
                    r"(?: ?(?:y/?n|yes/no|door|req\w*|type|group|level|function))?"),
     ("fail_mode", r"fail(?: ?(?:mode|safe ?/ ?secure|state|safe or (?:fail )?secure|type))?|fs ?/ ?fse|fail safe / fail secure|lock mode"),
     ("voltage", r"(?:lock |supply |operating |coil )?(?:voltage|volts?)(?: ?v?dc)?|(?:lock )?power(?: supply)?"
@@ -39,7 +40,7 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("outdoor", r"external|exterior|outdoor|ext(?:erior)? ?/ ?int(?:erior)?"),
     ("hardware:lock", r"(?:electric(?:al)? |electronic |electrified )?lock(?:ing)?(?: type| device| hardware|set)?|strike"
                       r"|electric strike|maglock|mag lock|locking mechanism|electrified hardware"),
-    ("hardware:contact", r"(?:door )?(?:contact|position switch|position|monitor(?:ing)?)|dps|dpc|door (?:status|position)"
+    ("hardware:contact", r"(?:door )?(?:contact|position switch|position|monitor(?:ing)?)|dps|dpc|dc|door (?:status|position)"
                          r" (?:switch|monitor)"),
     ("hardware:rex", r"rex|rte|request to exit|rex (?:device|type|sensor)|exit (?:device|button|sensor)|egress device"),
     ("hardware:reader", r"(?:card )?reader(?:s| type)?|credential reader|reader in|reader location"),
@@ -53,11 +54,13 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (
              r"|(?:n[o°º]|n[úu]m(?:[ée]ro|ero)?|r[ée]f(?:[ée]rence|erencia)?|code|c[óo]digo) (?:de )?(?:la )?(?:porte|puerta)"
              r"|(?:porte|puerta)(?: (?:n[o°º]|num[ée]ro|n[úu]mero|rep[èe]re))?"),
     ("level", r"gescho(?:ss|ß)|stockwerk|ebene|[ée]tage|niveau|planta|nivel|piso"),
-    ("size", r"abmessung(?:en)?|ma(?:ß|ss)e?|(?:b|breite) ?[x×] ?(?:h|h[öo]he)|dimensions?|(?:l|largeur) ?[x×] ?(?:h|hauteur)"
+    ("size", r"abmessung(?:en)?|(?:t[üu]r)?(?:blatt)? ?ma(?:ß|ss)e?"
+             r"|(?:t[üu]r)?blatt(?: gr[öo](?:ß|ss)e)?(?: \(?b ?[x×] ?h\)?)?|(?:b|breite) ?[x×] ?(?:h|h[öo]he)|dimensions?|"
+             r"(?:l|largeur) ?[x×] ?(?:h|hauteur)"
              r"|(?:a|ancho) ?[x×] ?(?:h|alto|altura)|medidas?|dimensiones"),
     ("width_m", r"breite|lichte ma(?:ß|ss)e breite|largeur|ancho"),
     ("height_m", r"(?:lichte |durchgangs)?h[öo]he|lichte ma(?:ß|ss)e h[öo]he|hauteur(?: de passage)?|alto|altura(?: libre)?"),
-    ("type", r"fl[üu]gel(?:zahl|anzahl)?|anzahl fl[üu]gel|(?:nombre de )?vantaux|vantail|(?:n[úu]mero de )?hojas"),
+    ("type", r"fl[üu]gel(?:zahl|anzahl)?|anz(?:ahl)? fl[üu]gel|(?:nombre de )?vantaux|vantail|(?:n[úu]mero de )?hojas"),
     ("hand", r"din(?: richtung| anschlag)?|anschlag(?:srichtung)?|[öo]ffnungsrichtung|sens(?: d['’ ]?ouverture)?|main|mano"
              r"|sentido(?: de apertura)?"),
     ("fire_rating_min", r"(?:brand|feuer)schutz\w*|feuerwiderstand\w*|(?:degr[ée] )?(?:coupe feu|cf|pf)|r[ée]sistance au feu|cf"
@@ -72,7 +75,7 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (
     ("hardware:lock", r"t(?:[üu]|ue)r[öo]ffner|e ?[öo]ffner|schloss|verriegelung|g[âa]che|serrure|verrouillage|cerradero|cerradura"),
     ("hardware:contact", r"t(?:[üu]|ue)rkontakt|contact(?: de porte)?|contacto(?: de puerta| magn[ée]tico)?"),
     ("hardware:reader", r"(?:karten)?leser|lecteurs?|lector(?:es)?"),
-    ("remarks", r"anmerkung(?:en)?|hinweise?|observations?|observaciones|notas?"),
+    ("remarks", r"anmerkung(?:en)?|bem|hinweise?|observations?|observaciones|notas?"),
 )  # fmt: skip
 # The same in Swedish, Norwegian and Danish, Dutch and Italian.
 _MORE_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (

@@ -10,7 +10,9 @@ from riserkit_xlsx.blocks import ListBlock
 from riserkit_xlsx.grid import Grid
 
 _TOTAL: Final = re.compile(
-    r"(?:grand |sub[- ]?)?totals?\b.*|sum\b.*|count\b.*|number of doors.*|summe.*", re.IGNORECASE
+    r"(?:grand |sub[- ]?)?totals?\b.*|sum\b.*|count\b.*|number of doors.*|(?:zwischen|gesamt)?summe.*|gesamt\b.*"
+    r"|(?:sous-|sub)?totale?\b.*|suma\b.*|summa\b.*",
+    re.IGNORECASE,
 )
 _PAGE: Final = re.compile(
     r"(?:page|pg\.?|sheet|seite|p[áa]gina|hoja|feuille)\s*\d+(?:\s*(?:of|/|von|sur|de)\s*\d+)?|\d+\s+of\s+\d+"
@@ -80,8 +82,13 @@ def is_note(texts: Sequence[str]) -> bool:
 
 
 def is_deleted(texts: Sequence[str]) -> bool:
-    """Whether a row says only that it is not used."""
-    return len(texts) == 1 and _GONE_CELL.fullmatch(texts[0]) is not None
+    """Whether a row says only that it is not used, or that of a mark.
+
+    Examples:
+        >>> is_deleted(["NOT USED"]), is_deleted(["103 (DELETED)"]), is_deleted(["103 (DELETED)", "Office"])
+        (True, True, False)
+    """
+    return len(texts) == 1 and any(words.fullmatch(texts[0]) for words in (_GONE_CELL, _GONE_MARK))
 
 
 def says_deleted(grid: Grid, block: ListBlock, row: int) -> str:

@@ -12,9 +12,7 @@ from riserkit.importing.facts import DocumentNote, DoorFact
 _PARTED: Final = re.compile(r"\s*(?:,|;|&|\+|\band\b|\bund\b|\bet\b|\by\b)\s*", re.IGNORECASE)
 _MARK: Final = re.compile(r"[A-Za-z]{0,4}[ .\-]?\d{1,5}(?:[.\-]\d{1,4})?[A-Za-z]?")
 _NUMBERED: Final = re.compile(r"(?P<before>.*?)(?P<number>\d+)")
-_RANGE: Final = re.compile(
-    r"(?P<first>\S.*?)\s*(?:(?P<word>\bto\b|\bthru\b|\bthrough\b|\bbis\b|\.\.+|…)|[-–—])\s*(?P<last>\S+)", re.IGNORECASE
-)
+_BETWEEN: Final = re.compile(r"\s*(?:(?P<word>\bto\b|\bthru\b|\bthrough\b|\bbis\b|\.\.+|…)|[-–—])\s*", re.IGNORECASE)
 _LETTERS: Final = re.compile(r"(?P<stem>.*\d)[ \-]?(?P<one>[A-Z])\s*[/,&+]\s*(?P<other>[A-Z])", re.IGNORECASE)
 _SLASHED: Final = re.compile(r"(?P<one>[^/]*\d[^/]*)/(?P<other>[^/]*\d[^/]*)")
 _MOST: Final = 60
@@ -99,13 +97,11 @@ def doors_of_row(door: DoorFact, notes: list[DocumentNote], pieces: int | None =
 
 def _run(text: str) -> tuple[tuple[str, ...], bool] | None:
     """The marks from one to another, and whether a word says that all between are meant."""
-    found = _RANGE.fullmatch(text)
-    if found is None:
-        return None
-    one, other = _NUMBERED.fullmatch(found["first"]), _NUMBERED.fullmatch(found["last"])
-    if one is None or other is None or other["before"] not in ("", one["before"]):
-        return None
-    low, high, wide = int(one["number"]), int(other["number"]), len(one["number"])
-    if len(other["number"]) != wide or not low < high <= low + _MOST:
-        return None
-    return tuple(f"{one['before']}{n:0{wide}d}" for n in range(low, high + 1)), bool(found["word"])
+    for between in _BETWEEN.finditer(text):
+        one, other = (_NUMBERED.fullmatch(part) for part in (text[: between.start()], text[between.end() :]))
+        if one is None or other is None or other["before"] not in ("", one["before"]):
+            continue
+        low, high, wide = int(one["number"]), int(other["number"]), len(one["number"])
+        if len(other["number"]) == wide and low < high <= low + _MOST:
+            return tuple(f"{one['before']}{n:0{wide}d}" for n in range(low, high + 1)), bool(between["word"])
+    return None

@@ -26,7 +26,7 @@ _KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
     ("lock", ("strike",), r"\bstrike|electric release"),
     ("lock", ("electrified-exit-device",), r"(?:electri\w+|electric) (?:latch retraction|exit|panic|rim)|latch retraction"
                                            r"|\belr\b|motori[sz]ed (?:exit|panic)"),
-    ("lock", ("electrified-latch",), r"electri\w+ (?:lever |mortise |mortice |cylindrical )?(?:lock|latch|lever|bolt)"
+    ("lock", ("electrified-latch",), r"elec(?:tri\w+|\.)? (?:lever |mortise |mortice |cylindrical )?(?:lock|latch|lever|bolt)"
                                      r"|electric (?:mortise|mortice|bolt|lock)|solenoid (?:bolt|lock)"
                                    r"|(?:lock|lockset|latch|latchset|lever|bolt)s?[ ,(:\-]+electri(?:fied|c)\b"),
     ("reader_in", ("reader",), r"(?:card|prox\w*|badge|credential|access(?: control)?)[ -]?reader|^readers?\b|keypad|\bcr\b"),
@@ -59,7 +59,7 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
     (
         "lock",
         ("electrified-latch",),
-        r"motorl[åa]s|\bell[åa]s|motorschloss|elektro\w*schloss|serrure [ée]lectri\w+|cerradura el[ée]ctric\w+",
+        r"motorl[åa]s|\bell[åa]s|elettroserratura|motorschloss|elektro\w*schloss|serrure [ée]lectri\w+|cerradura el[ée]ctric\w+",
     ),
     ("reader_in", ("reader",), r"(?:karten|ausweis)leser|\bleser\b|kortl[äa]sare|kaartlezer|lecteur|lector\b"),
 )
@@ -104,6 +104,7 @@ _NOTHING = re.compile(
 _UNDECIDED = re.compile(
     r"t\.?b\.?[dca]\.?|\?+|to be (?:determined|decided|confirmed|advised)|open|pending", re.IGNORECASE
 )
+_MOST_OF_A_MODE: Final = 40
 _YES = re.compile(r"(?:ja|oui|s[ií]|yes|y|x|✓|✔|1|true|required|req'?d?)", re.IGNORECASE)
 
 
@@ -277,10 +278,7 @@ def _item(
         asked.append(Ambiguity("fail_mode", f"FS of {text!r} may be fail-safe or fail-secure; state which under words"))
     found = _meant(heading, text)
     if found is None:
-        if fail and len(text) <= 40:
-            _put(values, asked, "fail_mode", fail, text)
-            return True
-        return False
+        return _unnamed(heading, text, fail, values, asked)
     role, kinds = found
     if role == "lock" and not fail and kinds == ("electromagnetic-lock",):
         fail = "fail-safe"
@@ -309,6 +307,18 @@ def _item(
     )
     asked.append(Ambiguity(role, which))
     return False
+
+
+def _unnamed(heading: str, text: str, fail: str, values: dict[str, tuple[str, str]], asked: list[Ambiguity]) -> bool:
+    """Words that name no device: a fail mode is taken, and a voltage below `Lock` is asked."""
+    is_mode = bool(fail) and len(text) <= _MOST_OF_A_MODE
+    if is_mode:
+        _put(values, asked, "fail_mode", fail, text)
+    if _ANY_VOLTS.search(text) and re.search(r"\block", heading, re.IGNORECASE):
+        how = "state there which it is, or what it means under words"
+        asked.append(Ambiguity("lock", f"{text!r} names no kind of lock; {how}"))
+        return False
+    return is_mode
 
 
 def _fitting(role: str, kinds: Sequence[str], text: str, fail: str, parts: Sequence[Part]) -> list[Part]:

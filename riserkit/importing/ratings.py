@@ -36,7 +36,7 @@ fire back for the second (from memory)."""
 _STEPS: Final = r"(?:10|15|20|30|45|60|90|120|180|240)(?!\d)"
 """Minutes of the classes, so that `EI 120` is no EI1 of 20 and `EI230` none of 230."""
 _CLASS: Final = re.compile(
-    rf"(?:R?EI|EW|FD|RF|E|T)(?:[\s\-]*({_STEPS})|(?<=I)[\s\-]?[12][\s\-]*({_STEPS}))(?:[\s\-/]*(?:S\s?[am]?|C\s?\d?|RS))*",
+    rf"(?:R?EI|EW|FD|RF|E|T)(?:[\s\-]*({_STEPS})|(?<=I)[\s\-]?[12][\s\-]*({_STEPS}))(?:-[12](?!\d))?(?:[\s\-/]*(?:S\s?[am]?|C\s?\d?|RS))*",
     re.IGNORECASE,
 )
 """A European class of doors, and the older ones of single countries: letters, minutes, and what the door does beside (EN 13501-2)."""
