@@ -15,6 +15,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from riserkit.design import Design
+from riserkit.drawings.door.built import built_notes
 from riserkit.field.about import FieldWork
 from riserkit.field.form import A4
 from riserkit.field.photographs import photographs_paper
@@ -78,13 +79,22 @@ def test_one_that_never_came_is_told_and_is_no_pass(site: Path, tmp_path: Path) 
     taken = return_site(site, [table(tmp_path / "crew", ROW)])
     assert taken.no_photos == ("door-2.jpg",)
     assert any("photographs not found: door-2.jpg" in line for line in return_lines(taken))
-    said = {f.about: f.message for f in NotReturned().evaluate(as_built(site)) if f.subject == "2"}
+    missing = as_built(site)
+    said = {f.about: f.message for f in NotReturned().evaluate(missing) if f.subject == "2"}
     assert "door-2.jpg" in said["photographs"]
+    assert _of_photographs(missing) == ["Photographs that were named and never came: door-2.jpg (junction box open)."]
     # It comes later, with the same table.
     picture(tmp_path / "crew" / "door-2.jpg")
     again = return_site(site, [tmp_path / "crew" / "photos.csv"])
     assert (again.record, again.no_photos) == (None, ())
-    assert "photographs" not in {f.about for f in NotReturned().evaluate(as_built(site)) if f.subject == "2"}
+    came = as_built(site)
+    assert "photographs" not in {f.about for f in NotReturned().evaluate(came) if f.subject == "2"}
+    assert _of_photographs(came) == ["Photographs: door-2.jpg (junction box open)."]
+
+
+def _of_photographs(made: Design) -> list[str]:
+    """What the sheet of door 2 says of its photographs."""
+    return [note for note in built_notes(made, made.door["2"]) if note.startswith("Photographs")]
 
 
 @pytest.mark.parametrize(("content", "wanted"), [(b"", "has 0 bytes"), (b"MZ\x90 a program", "this file is none")])

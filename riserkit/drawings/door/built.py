@@ -49,6 +49,12 @@ def built_notes(design: Design, door: DoorDesign) -> Iterator[str]:
         left = "" if row.done == "yes" else f": {row.reason}"
         said = {"yes": "done", "partly": "partly done", "no": "not done"}[row.done or "no"]
         yield f"Returned as {said} by {row.by}, {row.date.isoformat()}{left}."
-    photos = [f"{p.photo}{f' ({p.shows})' if p.shows else ''}" for p in built.photos if p.opening == door.mark]
-    if photos:
-        yield f"Photographs: {', '.join(photos)}."
+    there = {photo.name for photo in built.kept_photos}
+    for words, came in (("Photographs", True), ("Photographs that were named and never came", False)):
+        photos = [
+            f"{p.photo}{f' ({p.shows})' if p.shows else ''}"
+            for p in built.photos
+            if p.opening == door.mark and (p.photo in there) == came
+        ]
+        if photos:
+            yield f"{words}: {', '.join(photos)}."
