@@ -25,6 +25,7 @@ from riserkit.model.returned import (
     ReturnedPort,
     ReturnedReading,
 )
+from riserkit.record.returned_names import DOOR_CABLE
 from riserkit.record.returned_rows import FoundRow
 from riserkit.wiring.landed import conductor_of, is_added, is_known, is_other, spare_of
 from riserkit.wiring.readings.expected import Reading
@@ -163,10 +164,17 @@ class ReturnCheck:
         return {c.label or c.subject: (c.cable_type, c.length_m, c.subject) for c in self._design.cables}
 
     def _cable(self, found: FoundRow, label: str) -> Iterator[Problem]:
-        if label not in self._cables:
-            yield found.problem(
-                "cable", f"expected the label of a cable of the schedules; {offer(label, self._cables)}"
+        if label in self._cables:
+            return
+        issued = {one.label: one.subject for one in self._design.site.issued_labels if one.kind == "cable"}
+        at_door = DOOR_CABLE.fullmatch(label)
+        opening = issued.get(label, at_door[1] if at_door else "")
+        wanted = f"expected the label of a cable of the schedules; {offer(label, self._cables)}"
+        if opening in self._gone:
+            wanted = (
+                f"{opening}, which it was issued for, is no longer in the design: leave out its rows, or restore it"
             )
+        yield found.problem("cable", wanted)
 
     def _length(self, found: FoundRow, row: ReturnedLength) -> Iterator[Problem]:
         yield from self._cable(found, row.cable)

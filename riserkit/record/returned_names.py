@@ -20,7 +20,7 @@ _NAMES: Final[Mapping[str, str]] = {
     "closet": "closets",
     "used_closet": "closets",
 }
-_DOOR_CABLE: Final = re.compile(r"(.+)-(W[0-9]+)")
+DOOR_CABLE: Final = re.compile(r"(.+)-(W[0-9]+)")
 
 
 def under_names_now(returns: Sequence[FieldReturn], issues: Sequence[Issue], site: Site) -> tuple[FieldReturn, ...]:
@@ -73,6 +73,6 @@ def _row(row: Returned, renames: Renames) -> Returned:
         text = getattr(row, column)
         if column in _NAMES:
             changed[column] = renames.get((_NAMES[column], text), text)
-        elif column == "cable" and (label := _DOOR_CABLE.fullmatch(text)):
+        elif column == "cable" and (label := DOOR_CABLE.fullmatch(text)):
             changed[column] = f"{renames.get(('openings', label[1]), label[1])}-{label[2]}"
     return row.model_copy(update={name: text for name, text in changed.items() if text != getattr(row, name)})

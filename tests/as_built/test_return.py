@@ -274,6 +274,8 @@ def test_an_opening_that_is_gone_is_called_so(site: Path, designed: Design, tmp_
         return_site(site, [write_workbook(tmp_path / "papers.xlsx", filled(designed, ("1",)))])
     told = "column opening: saw '1'; 1 was issued and is no longer in the design: leave out its rows, or restore it"
     assert f"papers.xlsx, doors, A3, {told}" in caught.value.lines
+    cables = {line.partition("; ")[2] for line in caught.value.lines if "column cable" in line}
+    assert cables == {"1, which it was issued for, is no longer in the design: leave out its rows, or restore it"}
     assert any(line.endswith(told) and "cells A3 to A" in line for line in caught.value.lines), (
         "rows alike are told once"
     )
