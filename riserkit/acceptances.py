@@ -9,6 +9,7 @@ from typing import Final
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.records import Acceptance
 from riserkit.quantities.counting import counting_order
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.printed import format_value
 
 _WORST: Final = tuple(Severity)
@@ -26,9 +27,7 @@ def accept(findings: Iterable[Finding], acceptances: Iterable[Acceptance]) -> tu
 
     A finding that is named by an acceptance and not covered stays open, and says why.
     """
-    by_key: dict[AcceptanceKey, list[Acceptance]] = {}
-    for a in acceptances:
-        by_key.setdefault(acceptance_key(a), []).append(a)
+    by_key = grouped((acceptance_key(a), a) for a in acceptances)
     found = tuple(findings)
     kinds: dict[AcceptanceKey, set[str]] = {}
     for f in found:

@@ -14,6 +14,7 @@ from riserkit.field.blocks import PaperBlock
 from riserkit.field.paper import Paper
 from riserkit.field.revision import PaperRevision, door_revision, last_issued, site_revision
 from riserkit.findings import Finding, at_openings
+from riserkit.quantities.grouping import grouped
 from riserkit.record.facts import Facts
 from riserkit.record.issue import Issue
 from riserkit.reports.materials.facts import design_facts
@@ -59,9 +60,7 @@ class FieldWork:
     @cached_property
     def findings_of(self) -> Mapping[str, tuple[Finding, ...]]:
         """Findings about each opening, those told of many at once among them."""
-        found: dict[str, list[Finding]] = {}
-        for finding in at_openings(self.findings):
-            found.setdefault(finding.subject, []).append(finding)
+        found = grouped((finding.subject, finding) for finding in at_openings(self.findings))
         return {mark: tuple(few) for mark, few in found.items()}
 
     @property

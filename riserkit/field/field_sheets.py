@@ -13,6 +13,7 @@ from riserkit.field.about import FieldWork
 from riserkit.model.power import Supply, Switch
 from riserkit.model.returned import FIELD_TABLES, FieldTable
 from riserkit.quantities.counting import counting_order
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.schedules.wires import conductors_table, spare_conductors_table
 from riserkit.wiring.cables import DesignCable
@@ -125,12 +126,14 @@ def word_lists(design: Design) -> Mapping[str, Sequence[str]]:
 def _landings(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:
     """Conductors as the conductor table has them, and after those of its opening each spare one by cable and colour."""
     marks = {door.mark for door in doors}
-    spares: dict[str, list[tuple[str, ...]]] = {}
-    for mark, cable, colour, *_ in spare_conductors_table(design, NO_HOLDS).rows:
-        spares.setdefault(str(mark), []).append((str(mark), "", str(cable), str(colour), "", ""))
-    found: dict[str, list[tuple[str, ...]]] = {}
-    for mark, no, start, end, cable, colour, *_ in conductors_table(design, NO_HOLDS).rows:
-        found.setdefault(str(mark), []).append((str(mark), str(no), str(cable), str(colour), str(start), str(end)))
+    spares = grouped(
+        (str(mark), (str(mark), "", str(cable), str(colour), "", ""))
+        for mark, cable, colour, *_ in spare_conductors_table(design, NO_HOLDS).rows
+    )
+    found = grouped(
+        (str(mark), (str(mark), str(no), str(cable), str(colour), str(start), str(end)))
+        for mark, no, start, end, cable, colour, *_ in conductors_table(design, NO_HOLDS).rows
+    )
     for mark in (door.mark for door in design.doors if door.mark in marks):
         yield from (*found.get(mark, ()), *spares.get(mark, ()))
 

@@ -14,6 +14,7 @@ from riserkit.field.door import quantity_text
 from riserkit.field.paper import Paper
 from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.quantities.counting import counting_order
+from riserkit.quantities.grouping import grouped
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.materials.between import closet_lines
 from riserkit.reports.materials.door import door_lines
@@ -53,9 +54,7 @@ class PickGroup:
 def pick_groups(work: FieldWork) -> tuple[PickGroup, ...]:
     """The groups in order of work, and last what belongs to no door."""
     by_crew = any(door.opening.crew or door.opening.work_date for door in work.design.doors)
-    found: dict[tuple[str, str, str], list[DoorDesign]] = {}
-    for door in work.design.doors:
-        found.setdefault(_key(work, door, by_crew=by_crew), []).append(door)
+    found = grouped((_key(work, door, by_crew=by_crew), door) for door in work.design.doors)
     # what is not planned yet comes after what is
     order = sorted(found, key=lambda key: tuple((not part, counting_order(part)) for part in key))
     groups = [_group(work, key, found[key], by_crew=by_crew) for key in order]
@@ -75,9 +74,7 @@ def _group(work: FieldWork, key: tuple[str, str, str], doors: Sequence[DoorDesig
     ordered = sorted(doors, key=lambda door: counting_order(door.mark))
     free = [door for door in ordered if door.mark not in work.holds]
     lines = [(door.mark, line, quantity) for door in free for line, quantity in door_lines(work.design, door)]
-    marks: dict[MaterialLine, list[str]] = {}
-    for mark, line, _ in lines:
-        marks.setdefault(line, []).append(mark)
+    marks = grouped((line, mark) for mark, line, _ in lines)
     title = (
         f"{day or 'Day not stated'}, {f'crew {crew}' if crew else 'crew not stated'}"
         if by_crew
@@ -119,11 +116,7 @@ def _blocks(work: FieldWork, groups: Sequence[PickGroup]) -> Iterator[PaperBlock
 
 def _first(work: FieldWork, group: PickGroup) -> Mapping[str, list[str]]:
     """What is to be resolved before things are taken for some doors, with the marks of the doors."""
-    found: dict[str, list[str]] = {}
-    for mark in group.doors:
-        if words := work.holds.first_words(mark):
-            found.setdefault(words, []).append(mark)
-    return found
+    return grouped((words, mark) for mark in group.doors if (words := work.holds.first_words(mark)))
 
 
 _COLUMNS: Final = (

@@ -16,6 +16,7 @@ from riserkit.field.paper import Paper
 from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.model.cabling import Reel
 from riserkit.quantities.counting import counting_order
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.printed import UnitSystem, format_length
 from riserkit.reports.lengths import FT_M, length_cell, length_column
 from riserkit.reports.table import Cell, ReportTable
@@ -86,10 +87,11 @@ def cut_text(length_m: float, units: UnitSystem) -> str:
 
 def reel_plan(work: FieldWork) -> tuple[TypePlan, ...]:
     """The plan of every type of copper cable; fibre is ordered by length."""
-    by_type: dict[str, list[DesignCable]] = {}
-    for cable in work.design.cables:
-        if work.design.site.cable_type[cable.cable_type].kind != "optical":
-            by_type.setdefault(cable.cable_type, []).append(cable)
+    by_type = grouped(
+        (cable.cable_type, cable)
+        for cable in work.design.cables
+        if work.design.site.cable_type[cable.cable_type].kind != "optical"
+    )
     return tuple(_of_type(work, name, by_type[name]) for name in sorted(by_type))
 
 
@@ -179,10 +181,9 @@ def _reels(one: TypePlan) -> str:
 
 def _type_blocks(work: FieldWork, one: TypePlan, units: UnitSystem) -> Iterator[PaperBlock]:
     yield PaperHeading(f"{one.title} ({one.cable_type})")
-    first: dict[str, list[str]] = {}
-    for cable in one.cables:
-        if words := work.holds.first_words(cable.mark):
-            first.setdefault(words, []).append(cable.label or cable.subject)
+    first = grouped(
+        (words, cable.label or cable.subject) for cable in one.cables if (words := work.holds.first_words(cable.mark))
+    )
     for words, labels in first.items():
         yield Paragraph(f"{words}, then cut: {', '.join(labels)}.")
     yield WorkTable("", _CUT_COLUMNS, tuple(_cut_rows(one, units)))

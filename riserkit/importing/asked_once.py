@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from riserkit.importing.facts import DocumentNote
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import runs
 
 _UNNAMED: Final = "without mark"
@@ -31,9 +32,7 @@ def asked_once(notes: Iterable[DocumentNote]) -> tuple[DocumentNote, ...]:
 
 
 def _one(alike: Sequence[DocumentNote]) -> DocumentNote:
-    by_text: dict[str, list[str]] = {}
-    for note in alike:
-        by_text.setdefault(note.text, []).append(note.door or _UNNAMED)
+    by_text = grouped((note.text, note.door or _UNNAMED) for note in alike)
     doors = sum(map(len, by_text.values()))
     if doors == 1:
         return replace(alike[0], text=f"door {alike[0].door or _UNNAMED}: {alike[0].asks}: {alike[0].text}", asks="")

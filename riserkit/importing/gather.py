@@ -23,6 +23,7 @@ from riserkit.importing.names import folded_mark, folded_name
 from riserkit.importing.placing import placed, placing_of
 from riserkit.importing.regions import in_regions
 from riserkit.importing.settings import DoorSettings, ImportSettings
+from riserkit.quantities.grouping import grouped
 
 WIDTH_APART_M: Final = 0.015
 """Widths of one door in two documents that differ by more are a question."""
@@ -176,10 +177,7 @@ def _with_lists(
     drawn: Sequence[DoorFact], listed: Sequence[DoorFact], holds: Sequence[str], notes: list[DocumentNote]
 ) -> tuple[list[DoorFact], list[DoorFact]]:
     """The doors of lists, with what plans and models say of them; and the drawn doors that no list names."""
-    by_name: dict[str, list[int]] = {}
-    for n, door in enumerate(drawn):
-        if door.mark:
-            by_name.setdefault(folded_name(door.mark), []).append(n)
+    by_name = grouped((folded_name(door.mark), n) for n, door in enumerate(drawn) if door.mark)
     bare = _without_prefix(by_name)
     doors, used = [], set[int]()
     of_rows = {folded_mark(row.mark) for row in listed}

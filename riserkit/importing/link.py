@@ -12,6 +12,7 @@ from riserkit.importing.last import LastRow
 from riserkit.importing.row import Row
 from riserkit.importing.texts import EditableTable, Line, same_value
 from riserkit.model.tables import fields_of
+from riserkit.quantities.grouping import grouped
 
 SAME_PLACE_M: Final = 0.3
 """Two versions of a drawing that show a door this near show the same door."""
@@ -36,9 +37,7 @@ class Links:
 
 def link_mine(text: EditableTable, mine: Sequence[Line], known: Sequence[LastRow], key: str) -> dict[int, Line]:
     """By row of the last import, the user's row that came of it: by its name, else by where it stands."""
-    by_key: dict[str, list[Line]] = {}
-    for line in mine:
-        by_key.setdefault(text.get(line, key), []).append(line)
+    by_key = grouped((text.get(line, key), line) for line in mine)
     found: dict[int, Line] = {}
     for n, row in enumerate(known):
         lines = by_key.get(row.key, [])

@@ -21,6 +21,7 @@ from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
 from riserkit.model.power import Supply, Switch, Ups
 from riserkit.model.records import Acceptance, Date, IssuedLabel, Revision
+from riserkit.quantities.grouping import grouped
 
 
 class SiteInfo(Record):
@@ -233,9 +234,7 @@ class Site(Record):
     @cached_property
     def issued_cables_of(self) -> Mapping[str, tuple[tuple[str, int], ...]]:
         """By mark the issued cables at the opening, by number."""
-        found: dict[str, list[tuple[str, int]]] = {}
-        for mark, serves, number in self.issued_cables:
-            found.setdefault(mark, []).append((serves, number))
+        found = grouped((mark, (serves, number)) for mark, serves, number in self.issued_cables)
         return MappingProxyType({mark: tuple(sorted(rows, key=lambda row: row[1])) for mark, rows in found.items()})
 
     @cached_property

@@ -9,12 +9,12 @@ from types import MappingProxyType
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.model.opening import Opening
 from riserkit.model.site import Site
 from riserkit.network.estimate import SpotColumns
 from riserkit.network.pathways import Anchor, NodeKey, Pathways
 from riserkit.network.spots import Spot, opening_spot
 from riserkit.network.taps import FloatArray, Tap
+from riserkit.quantities.grouping import grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +67,7 @@ class OpeningEnds:
 
 
 def _ends(site: Site, pathways: Pathways) -> dict[str, End]:
-    by_level: dict[str, list[Opening]] = {}
-    for opening in site.openings:
-        by_level.setdefault(opening.level, []).append(opening)
+    by_level = grouped((opening.level, opening) for opening in site.openings)
     ends: dict[str, End] = {}
     for level, openings in by_level.items():
         spots = [opening_spot(site, opening) for opening in openings]

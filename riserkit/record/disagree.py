@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from riserkit.model.returned import Returned, ReturnedLanding
+from riserkit.quantities.grouping import grouped
 from riserkit.record.returned_rows import FoundRow
 from riserkit.record.returns import said_of
 
@@ -95,9 +96,7 @@ def agree(found: Sequence[FoundRow], on_record: Mapping[str, Sequence[Returned]]
         on_record: by table what was last said of each thing.
         taken: names of files that hold.
     """
-    groups: dict[_Key, list[FoundRow]] = {}
-    for one in found:
-        groups.setdefault((one.table, one.row.key), []).append(one)
+    groups = grouped(((one.table, one.row.key), one) for one in found)
     before = {(table, row.key): row for table, rows in on_record.items() for row in rows}
     rows: list[FoundRow] = []
     questions: list[ReturnQuestion] = []

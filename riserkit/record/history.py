@@ -9,6 +9,7 @@ from typing import Final
 from riserkit.model.former import former_names
 from riserkit.model.records import Revision
 from riserkit.model.site import Site
+from riserkit.quantities.grouping import grouped
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.record.renames import Renames, renamed_since, renames_of_lines, under_new_names
 
@@ -107,11 +108,12 @@ def clouded(issues: Sequence[Issue]) -> Mapping[str, Lines]:
 
 def deltas(issues: Iterable[Issue]) -> Mapping[str, tuple[tuple[str, Lines], ...]]:
     """By sheet, the letter of each issue that changed something on it, with what it changed."""
-    found: dict[str, list[tuple[str, Lines]]] = {}
-    for issue in issues:
-        for sheet in issue.sheets:
-            if _is_marked(sheet, issue):
-                found.setdefault(sheet.number, []).append((issue.revision, sheet.changed))
+    found = grouped(
+        (sheet.number, (issue.revision, sheet.changed))
+        for issue in issues
+        for sheet in issue.sheets
+        if _is_marked(sheet, issue)
+    )
     return {number: tuple(marked) for number, marked in found.items()}
 
 

@@ -14,6 +14,7 @@ from typing import Any, Final
 from riserkit.model.former import former_names
 from riserkit.model.records import IssuedLabel
 from riserkit.model.site import Site
+from riserkit.quantities.grouping import grouped
 from riserkit.record.facts import Facts, Row, stated_rows
 
 Renames = Mapping[tuple[str, str], str]
@@ -164,10 +165,7 @@ def _place(table: str, row: Row) -> tuple[str, ...]:
 
 
 def _by_place(table: str, rows: Mapping[str, Row]) -> Mapping[tuple[str, ...], list[str]]:
-    found: dict[tuple[str, ...], list[str]] = {}
-    for name, row in rows.items():
-        found.setdefault(_place(table, row), []).append(name)
-    return found
+    return grouped((_place(table, row), name) for name, row in rows.items())
 
 
 def _same_place(was: Row, now: Row, _: Renames) -> bool:

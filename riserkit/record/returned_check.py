@@ -25,6 +25,7 @@ from riserkit.model.returned import (
     ReturnedPort,
     ReturnedReading,
 )
+from riserkit.quantities.grouping import grouped
 from riserkit.record.returned_names import DOOR_CABLE
 from riserkit.record.returned_rows import FoundRow
 from riserkit.wiring.landed import conductor_of, is_added, is_known, is_other, spare_of
@@ -314,11 +315,7 @@ class ReturnCheck:
 
 
 def _by_opening(found: Sequence[FoundRow], kind: type[Returned]) -> Mapping[str, list[FoundRow]]:
-    rows: dict[str, list[FoundRow]] = {}
-    for one in found:
-        if isinstance(one.row, kind):
-            rows.setdefault(getattr(one.row, "opening", ""), []).append(one)
-    return rows
+    return grouped((getattr(one.row, "opening", ""), one) for one in found if isinstance(one.row, kind))
 
 
 def _twice(found: Sequence[FoundRow], on_record: AsBuilt) -> Iterator[Problem]:

@@ -32,6 +32,7 @@ from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table, TableColumn
 from riserkit.findings import at_openings
 from riserkit.model.parts import Controller
+from riserkit.quantities.grouping import grouped
 from riserkit.reference.judged import JudgedVariant, ReferenceSet
 from riserkit.reference.variants import LOCKS, DoorVariant, variants
 from riserkit.reference.words import (
@@ -150,9 +151,7 @@ def _of_arrangement(reference: ReferenceSet, arrangement: Arrangement) -> tuple[
 
 def _why_not(judged: Sequence[JudgedVariant]) -> tuple[tuple[str, str], ...]:
     """Variants that one reason rules out, in a row; all of a lock together under its name."""
-    ruled_out: dict[str, list[DoorVariant]] = {}
-    for one in judged:
-        ruled_out.setdefault(" ".join(map(sentence, one.why)), []).append(one.door.variant)
+    ruled_out = grouped((" ".join(map(sentence, one.why)), one.door.variant) for one in judged)
     return tuple(("; ".join(_names(some)), why) for why, some in ruled_out.items())
 
 

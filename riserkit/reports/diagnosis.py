@@ -12,6 +12,7 @@ from typing import Any, Final
 from riserkit.errors import RiserkitError
 from riserkit.pipeline import read_to_work
 from riserkit.plugin.read import read_site
+from riserkit.quantities.grouping import grouped
 from riserkit.record.returns import read_returns
 from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.diagnose import HEALTHY, Conclusion, Diagnosis, FaultCandidate, diagnose
@@ -223,9 +224,7 @@ def _look_lines(answers: Sequence[str]) -> Iterator[str]:
 
 
 def _observations(door: DoorDiagnosis) -> Iterator[str]:
-    places: dict[str, list[int]] = {}
-    for place, one in enumerate(door.observed):
-        places.setdefault(one.words, []).append(place)
+    places = grouped((one.words, place) for place, one in enumerate(door.observed))
     for words, here in places.items():
         # what is seen may be several things at once: it is told by that which is not healthy
         place = next((p for kind in (door.found.contradicting, door.found.odd) for p in here if p in kind), here[-1])
@@ -302,9 +301,7 @@ def _close(one: float, other: float, room: float) -> bool:
 
 def _groups(candidates: Sequence[FaultCandidate]) -> list[list[FaultCandidate]]:
     """Those that are listed, with those that no reading tells from them beside them."""
-    groups: dict[int, list[FaultCandidate]] = {}
-    for candidate in candidates[:_MOST_LISTED]:
-        groups.setdefault(candidate.alike, []).append(candidate)
+    groups = grouped((candidate.alike, candidate) for candidate in candidates[:_MOST_LISTED])
     return list(groups.values())
 
 

@@ -14,6 +14,7 @@ from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, FindingOrder, Harm,
 from riserkit.model.site import Site
 from riserkit.pipeline import counts
 from riserkit.quantities.counting import counting_order
+from riserkit.quantities.grouping import grouped
 from riserkit.reports.printing import filled
 from riserkit.rules._shared.page import pages_of_package
 
@@ -161,9 +162,7 @@ def _is_repeat(finding: Finding, repeated: _Repeats) -> bool:
 
 def _with_others(finding: Finding, others: Sequence[Finding]) -> str:
     """What is said of an opening, then of those folded under it: their marks, and what they say that is their own."""
-    said: dict[str, list[str]] = {}
-    for f in others:
-        said.setdefault(f.message, []).append(f.subject)
+    said = grouped((f.message, f.subject) for f in others)
     alike, own = said.pop(finding.message, []), list(said.items())
     words = [finding.message, *([f"Also at {', '.join(alike)}."] if alike else [])]
     words += [f"At {', '.join(marks)}: {message}" for message, marks in own[:_OWN_WORDS]]
@@ -177,9 +176,7 @@ def _blocks(
     site: Site, findings: Sequence[Finding], least: Severity, everything: bool,
     repeated: _Repeats,
 ) -> Iterator[_OneIssue]:  # fmt: skip
-    by_place: dict[_Place, list[Finding]] = {}
-    for finding in findings:
-        by_place.setdefault(_place(site, finding), []).append(finding)
+    by_place = grouped((_place(site, finding), finding) for finding in findings)
     for place, of_it in by_place.items():
         # A check that waits for what another says of the same thing is named under that, whatever its severity.
         said = {f.rule for f in of_it if f.is_open and (f.verdict is Verdict.FAIL or not f.causes)}

@@ -14,6 +14,7 @@ from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.drawings.setting.scale import length_text
 from riserkit.kept import KeptWork
 from riserkit.proofs.record import without_port_places
+from riserkit.quantities.grouping import grouped
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.as_built import designed_circuit
@@ -159,9 +160,7 @@ def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:
 
 def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures, kept: KeptWork) -> tuple[str, ...]:
     """What the readings leave open, by door; of doors wired alike the one with most copper speaks, whose bands are widest."""
-    alike: dict[Hashable, list[int]] = {}
-    for place, circuit in enumerate(circuits):
-        alike.setdefault(wired_alike(circuit), []).append(place)
+    alike = grouped((wired_alike(circuit), place) for place, circuit in enumerate(circuits))
     told: dict[int, str] = {}
     for places in alike.values():
         longest = max(places, key=lambda p: sum(c.r20_ohm for c in circuits[p].netlist.conductors))

@@ -14,6 +14,7 @@ from riserkit.model.opening import Opening
 from riserkit.model.parts import RexSensor
 from riserkit.model.place import Closet, PathwayNode
 from riserkit.model.site import Site
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, stated
 from riserkit.rules._shared.said import NO_HINGES, said_at
@@ -310,10 +311,7 @@ def _cell(at: tuple[float, float], size_m: float) -> _Cell:
 
 
 def _cells(points: list[tuple[float, float]]) -> Mapping[_Cell, list[tuple[float, float]]]:
-    found: dict[_Cell, list[tuple[float, float]]] = {}
-    for point in points:
-        found.setdefault(_cell(point, FAR_M), []).append(point)
-    return found
+    return grouped((_cell(point, FAR_M), point) for point in points)
 
 
 def _apart_m(a: Opening, b: Opening) -> float:

@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.network.values import Labels
+from riserkit.quantities.grouping import grouped
 from riserkit.rules._shared.base import stated
 from riserkit.rules._shared.lookups import counted, listed
 from riserkit.standards import labels as grammar
@@ -74,9 +75,7 @@ def _shared(labels: Labels) -> dict[str, tuple[str, ...]]:
     for kind in _kinds(labels):
         if len(set(kind.values())) == len(kind):
             continue
-        by_label: dict[str, list[str]] = {}
-        for subject, label in kind.items():
-            by_label.setdefault(label, []).append(subject)
+        by_label = grouped((label, subject) for subject, label in kind.items())
         for label, subjects in by_label.items():
             if len(subjects) > 1:
                 shared.setdefault(label, set()).update(subjects)

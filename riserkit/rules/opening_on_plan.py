@@ -11,6 +11,7 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import Opening
 from riserkit.model.place import Room, Wall
 from riserkit.model.site import Site
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, stated
 from riserkit.rules._shared.lookups import listed
@@ -105,10 +106,7 @@ class OpeningOnPlan:
 def _by_level(rooms: Sequence[Room]) -> Mapping[str, list[tuple[Room, Any]]]:
     import shapely  # noqa: PLC0415  takes longer to load than most sites take to check
 
-    found: dict[str, list[tuple[Room, Any]]] = {}
-    for room in rooms:
-        found.setdefault(room.level, []).append((room, shapely.make_valid(shapely.from_wkt(room.outline_wkt))))
-    return found
+    return grouped((room.level, (room, shapely.make_valid(shapely.from_wkt(room.outline_wkt)))) for room in rooms)
 
 
 def _beside(rooms: Sequence[tuple[Room, Any]], opening: Opening, deg: float) -> list[Room]:

@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, FloatArray
+from riserkit.quantities.grouping import grouped
 from riserkit.troubleshooting.asking import FEW, TRUST, Looks, NextReading, ReadingTable, forms_of, with_meter_error
 from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import Way
@@ -110,10 +111,7 @@ class ObservedDoor:
 
     def _alternatives(self, places: Sequence[int]) -> list[list[int]]:
         """Rows of the observations of which one suffices: nobody has said of which of several devices."""
-        rows: dict[str, list[int]] = {}
-        for row, place in enumerate(places):
-            if name := self.observed[place].one_of:
-                rows.setdefault(name, []).append(row)
+        rows = grouped((name, row) for row, place in enumerate(places) if (name := self.observed[place].one_of))
         return list(rows.values())
 
     def left(self, suspects: Sequence[Suspect]) -> list[Suspect]:
@@ -126,9 +124,10 @@ class ObservedDoor:
 
     def _by_state(self) -> list[list[int]]:
         """Places of observations that are solved together, those that rule most out first; alternatives are not parted."""
-        states: dict[object, list[int]] = {}
-        for place, one in enumerate(self.observed):
-            states.setdefault(one.one_of or (one.asked and (one.asked.setup, one.asked.on)), []).append(place)
+        states = grouped(
+            (one.one_of or (one.asked and (one.asked.setup, one.asked.on)), place)
+            for place, one in enumerate(self.observed)
+        )
         told = {key: any(isfinite(self.observed[p].high - self.observed[p].low) for p in states[key]) for key in states}
         return [states[key] for key in sorted(states, key=lambda key: (key is not None, not told[key]))]
 
@@ -330,10 +329,7 @@ def _sized(low: FloatArray, high: FloatArray, *, magnitude: bool) -> tuple[Float
 
 def merged_joints(suspects: Sequence[Suspect]) -> list[Suspect]:
     """Each poor joint as one suspect over all ranges of its resistance, after the others."""
-    found: dict[frozenset[str], list[Suspect]] = {}
-    for joint in suspects:
-        if joint.joint_ohm is not None:
-            found.setdefault(joint.blames, []).append(joint)
+    found = grouped((joint.blames, joint) for joint in suspects if joint.joint_ohm is not None)
     return [*(s for s in suspects if s.joint_ohm is None), *map(_merged, found.values())]
 
 

@@ -17,6 +17,7 @@ from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.solve import solve_cases
+from riserkit.quantities.grouping import grouped
 from riserkit.troubleshooting.changes import PartsMade, VoltageEnd, Way, ways_made
 from riserkit.troubleshooting.decided import Predicted, decided
 from riserkit.troubleshooting.held import HeldNetlists
@@ -192,9 +193,7 @@ def _is_passive(one: Measurement) -> bool:
 
 def _together(asked: Sequence[Measurement], wirings: int, *, linear: bool) -> Iterator[list[int]]:
     """Places of the readings that are solved together: all that need no meter in the circuit, else as many as memory has room for."""
-    setups: dict[tuple[object, ...], list[int]] = {}
-    for place, one in enumerate(asked):
-        setups.setdefault((one.meter, one.dead, bool(one.lifts)), []).append(place)
+    setups = grouped(((one.meter, one.dead, bool(one.lifts)), place) for place, one in enumerate(asked))
     for places in setups.values():
         first = asked[places[0]]
         whole = first.meter == VOLTS or (linear and _is_passive(first))
@@ -273,9 +272,7 @@ def _solved(
     names = set(circuit.topology.outside)
     on = [one.on & names for one in asked]
     states = {one: row for row, one in enumerate(dict.fromkeys(on))}
-    rows_of: dict[tuple[int, int], list[int]] = {}
-    for row, (setup, state) in enumerate(zip(place, on, strict=True)):
-        rows_of.setdefault((setup, states[state]), []).append(row)
+    rows_of = grouped(((setup, states[state]), row) for row, (setup, state) in enumerate(zip(place, on, strict=True)))
     n, k, m = len(netlists), len(ends), len(rows_of)
     first = np.array([setup for setup, _ in rows_of])[:, None, None] * len(made) * n
     whole = cases_in_blocks(
@@ -322,9 +319,7 @@ def _resistances(
     """Ohms without power, of all of these readings in one state at once: nothing moves, and no meter is in the circuit."""
     circuit = held.circuit(netlists, made, [replace(asked[0], meter=VOLTS)])
     names = set(circuit.topology.outside)
-    states: dict[frozenset[str], list[int]] = {}
-    for row, one in enumerate(asked):
-        states.setdefault(one.on & names, []).append(row)
+    states = grouped((one.on & names, row) for row, one in enumerate(asked))
     n, k = len(netlists), len(ends)
     found = np.full((len(asked), k, n), np.nan)
     for on, rows in states.items():

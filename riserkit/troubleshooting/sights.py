@@ -11,6 +11,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.errors import RiserkitError
+from riserkit.quantities.grouping import grouped
 from riserkit.troubleshooting.controller import asks_to_exit
 from riserkit.troubleshooting.landings import landing_places
 from riserkit.troubleshooting.observed import Observation, measurement
@@ -305,10 +306,7 @@ def _relays(circuit: DoorCircuit, state: DoorState, *, on: bool, text: str) -> d
     names = circuit.netlist.elements(ElementRole.MODULE_COIL)
     if not names:
         raise RiserkitError(f"{text!r}: this door has no relay module")
-    found: dict[str, list[Observation]] = {}
-    for name in names:
-        found.setdefault(name.partition(".")[0], []).append(_coil(circuit, name, state, text, energised=on))
-    return found
+    return grouped((name.partition(".")[0], _coil(circuit, name, state, text, energised=on)) for name in names)
 
 
 def _coil(circuit: DoorCircuit, name: str, state: DoorState, text: str, *, energised: bool) -> Observation:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
+from riserkit.quantities.grouping import grouped
 from riserkit.wiring.need import DATA
 
 IssuedCable = tuple[str, int]
@@ -44,9 +45,7 @@ def with_issued_numbers(netlist: Netlist, issued: Sequence[IssuedCable]) -> Netl
 
 def _names(netlist: Netlist, issued: Sequence[IssuedCable]) -> Iterator[tuple[str, str]]:
     """(designation as added, as issued) of each cable."""
-    by_role: dict[str, list[int]] = {}
-    for role, number in issued:
-        by_role.setdefault(role, []).append(number)
+    by_role = grouped((role, number) for role, number in issued)
     beyond = max((_DATA_NUMBER, *(number for _, number in issued)))
     seen: Counter[str] = Counter()
     for cable in netlist.cables:

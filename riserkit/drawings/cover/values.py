@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings.holds import HOLD
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import runs
 
 MOST_SINGLE: Final = 60
@@ -44,11 +45,9 @@ def index_rows(entries: Sequence[IndexEntry]) -> tuple[tuple[str, str], ...]:
     return tuple(_rows(entries, {kind for kind, count in times.items() if count > MOST_SINGLE}))
 
 
-def _rows(entries: Sequence[IndexEntry], grouped: Collection[str]) -> Iterator[tuple[str, str]]:
-    groups = [entry.group if entry.kind in grouped else "" for entry in entries]
-    members: dict[str, list[IndexEntry]] = {}
-    for entry, group in zip(entries, groups, strict=True):
-        members.setdefault(group, []).append(entry)
+def _rows(entries: Sequence[IndexEntry], listed: Collection[str]) -> Iterator[tuple[str, str]]:
+    groups = [entry.group if entry.kind in listed else "" for entry in entries]
+    members = grouped((group, entry) for entry, group in zip(entries, groups, strict=True))
     told: set[str] = set()
     for entry, group in zip(entries, groups, strict=True):
         if not group or len(members[group]) == 1:

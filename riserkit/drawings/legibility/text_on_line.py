@@ -12,6 +12,7 @@ from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.legibility.near import meeting
 from riserkit.drawings.legibility.text_over_text import quoted
 from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes, Stroke, is_own
+from riserkit.quantities.grouping import grouped
 from riserkit.standards.source import COMMON_PRACTICE
 
 MOST_SYMBOL_MM: Final = 100.0
@@ -60,10 +61,7 @@ class TextOnForeignLine:
 
 def _symbols(sheet: SheetShapes) -> Iterator[tuple[Stroke, Any]]:
     """The hull of each block that is a symbol, with one of its strokes."""
-    parts: dict[str, list[int]] = {}
-    for n, stroke in enumerate(sheet.strokes):
-        if stroke.in_block:
-            parts.setdefault(stroke.owner, []).append(n)
+    parts = grouped((stroke.owner, n) for n, stroke in enumerate(sheet.strokes) if stroke.in_block)
     for indices in parts.values():
         hull = shapely.convex_hull(shapely.GeometryCollection(list(sheet.stroke_shapes[indices])))
         x0, y0, x1, y1 = hull.bounds

@@ -34,6 +34,7 @@ from riserkit.model.site import Site
 from riserkit.network.routes import PlanPoint
 from riserkit.network.spots import building_of
 from riserkit.network.values import CableRun
+from riserkit.quantities.grouping import grouped
 from riserkit.wiring.cables import CableKind, DesignCable
 from riserkit.wiring.roles import DeviceRole
 
@@ -67,9 +68,7 @@ class _ByLevel:
 
     def __init__(self, design: Design, holds: Holds) -> None:
         self.design, self.site, self.holds = design, design.site, holds
-        self.doors: dict[str, list[DoorDesign]] = {}
-        for door in design.doors:
-            self.doors.setdefault(door.opening.level, []).append(door)
+        self.doors = grouped((door.opening.level, door) for door in design.doors)
         self.strands, self.routed = _strands(design)
         self.loads = _loads(design)
         self.supply_at = {s.opening: s.id for s in self.site.supplies if s.opening}
@@ -165,9 +164,7 @@ class _ByLevel:
         return PlanCloset(closet.id, (closet.x_m, closet.y_m), tuple(lines))
 
     def _risers(self, leaving: list[tuple[PathwaySegment, PathwayNode, PathwayNode]]) -> Iterator[PlanRiser]:
-        by_node: dict[str, list[tuple[PathwaySegment, PathwayNode, PathwayNode]]] = {}
-        for one in leaving:
-            by_node.setdefault(one[1].id, []).append(one)
+        by_node = grouped((one[1].id, one) for one in leaving)
         for node, found in by_node.items():
             lines, ways = [], []
             for segment, here, there in found:

@@ -12,6 +12,7 @@ from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.plan.view import PlanView, lay_out_view, to_mm
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.kept import NOTHING_KEPT, KeptWork
+from riserkit.quantities.grouping import grouped
 
 _EDGE_MM: Final = 32.0
 """Openings to be enlarged keep so far from the window's edge, for their devices and labels."""
@@ -32,9 +33,7 @@ def enlarged_pages(
         scales: those that plans may have, the smallest drawing first.
         kept: what an earlier build worked out.
     """
-    of_level: dict[str, list[PlanPage]] = {}
-    for page in pages:
-        of_level.setdefault(page.view.level.id, []).append(page)
+    of_level = grouped((page.view.level.id, page) for page in pages)
     for few in of_level.values():
         level, ratio = few[0].view.level, few[0].view.ratio
         bare = {mark for page in few for mark in page.view.without_devices}

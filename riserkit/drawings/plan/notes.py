@@ -21,6 +21,7 @@ from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.model.site import SiteInfo
+from riserkit.quantities.grouping import grouped
 
 KEY_NOTE: Final = "Key plan: squares are closets, dots openings; full dots and the bold edge are this sheet's."
 _MOST_NAMED: Final = 12
@@ -224,9 +225,7 @@ def _swings(levels: Sequence[PlanLevel]) -> Iterator[str]:
 def _devices(levels: Sequence[PlanLevel], bare: Sequence[str], elsewhere: Mapping[str, str]) -> Iterator[str]:
     if any(opening.devices for level in levels for opening in level.openings):
         yield "Devices stand off the wall on the side that they are mounted on, with a line to their place; heights: door sheets."
-    by_sheet: dict[str, list[str]] = {}
-    for mark in bare:
-        by_sheet.setdefault(elsewhere.get(mark, ""), []).append(mark)
+    by_sheet = grouped((elsewhere.get(mark, ""), mark) for mark in bare)
     for sheet, marks in sorted(by_sheet.items(), reverse=True):
         yield (
             f"Devices of {_named(marks)}: see {sheet}." if sheet

@@ -11,6 +11,7 @@ from itertools import combinations, pairwise
 from typing import Final
 
 from riserkit.drawings.riser.values import LevelBand, RiserContent
+from riserkit.quantities.grouping import grouped
 
 _MOST_STACKS: Final = 6
 
@@ -34,9 +35,7 @@ class BuildingStacks:
 
 def arrangements(content: RiserContent) -> Iterator[BuildingStacks]:
     """All buildings beside each other, then in fewer and fewer stacks; one below the other at last."""
-    found: dict[str, list[LevelBand]] = {}
-    for band in content.levels:
-        found.setdefault(band.building_id, []).append(band)
+    found = grouped((band.building_id, band) for band in content.levels)
     buildings = [tuple(levels) for levels in found.values()]
     for stacks in range(min(len(buildings), _MOST_STACKS), 1, -1):
         yield _arranged(_stacked(buildings, stacks))

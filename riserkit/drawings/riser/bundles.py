@@ -11,6 +11,7 @@ from riserkit.drawings.holds import HOLD
 from riserkit.drawings.riser.measure import SLACK, TEXT_MM
 from riserkit.drawings.riser.values import ClosetOpenings, Drop, Flag, OpeningGroup, RiserContent
 from riserkit.drawings.setting.table import PADDING_MM, Table, columns_of
+from riserkit.quantities.grouping import grouped
 
 MOST_BUNDLES: Final = 12
 LEAST_BUNDLED: Final = 3
@@ -35,9 +36,7 @@ def bundle_groups(content: RiserContent, most_single: int) -> Mapping[GroupKey, 
 
 
 def _bundles(group: ClosetOpenings, numbers: Iterator[int]) -> Iterator[OpeningGroup | Drop]:
-    ways: dict[str, list[Drop]] = {}
-    for drop in group.drops:
-        ways.setdefault(_arrival(drop), []).append(drop)
+    ways = grouped((_arrival(drop), drop) for drop in group.drops)
     for way, members in _merged(ways).items():
         if len(members) < LEAST_BUNDLED:
             yield from members

@@ -9,6 +9,7 @@ from typing import Final
 from riserkit.drawings.riser.values import Flag
 from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.findings import Finding, Severity, Verdict, kind_words
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import runs
 
 _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W"}
@@ -78,10 +79,11 @@ def _accepted(findings: Sequence[Finding], numbers: Mapping[_Name, int]) -> Tabl
 
 def _open(findings: Sequence[Finding]) -> Table | None:
     """What speaks against which things, by rule; the sentences with their numbers stand in the list of findings."""
-    subjects: dict[tuple[str, str, str], list[str]] = {}
-    for f in findings:
-        if f.is_open and f.severity in _LETTERS:
-            subjects.setdefault((_LETTERS[f.severity], f.rule, f.subject_kind), []).append(f.subject)
+    subjects = grouped(
+        ((_LETTERS[f.severity], f.rule, f.subject_kind), f.subject)
+        for f in findings
+        if f.is_open and f.severity in _LETTERS
+    )
     rows, about = [], []
     for letter, rule, kind in sorted(subjects, key=lambda key: key[0]):
         names = tuple(dict.fromkeys(subjects[letter, rule, kind]))

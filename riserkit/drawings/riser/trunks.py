@@ -10,6 +10,7 @@ from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.places import NetLine, PlacedCloset, PlacedItem, PlacedRow
 from riserkit.drawings.riser.values import OpeningGroup
+from riserkit.quantities.grouping import grouped
 
 _LEVEL_MM: Final = 1e-6
 
@@ -24,10 +25,7 @@ def trunk_wires(
         closets: placed.
         tracks: by closet and column, `C/1`, where a closet's cables go across to a column of another stack.
     """
-    by_column: dict[tuple[str, int], list[PlacedRow]] = {}
-    for row in rows:
-        if row.closet in closets:
-            by_column.setdefault((row.closet, row.column), []).append(row)
+    by_column = grouped(((row.closet, row.column), row) for row in rows if row.closet in closets)
     wires: list[NetLine] = []
     for (closet, column), own in by_column.items():
         track = tracks.get(f"{closet}/{column}")

@@ -48,6 +48,7 @@ from riserkit.drawings.typical.gather import FIRST as TYPICALS
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
 from riserkit.kept import value_digest
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import natural_order, runs
 
 Details = Literal["each", "typical", "both"]
@@ -299,9 +300,7 @@ class _Details:
     @cached_property
     def _about(self) -> Mapping[str, tuple[Finding, ...]]:
         """Findings by opening, so that each door is handed its own few."""
-        found: dict[str, list[Finding]] = {}
-        for finding in at_openings(self.findings):
-            found.setdefault(finding.subject, []).append(finding)
+        found = grouped((finding.subject, finding) for finding in at_openings(self.findings))
         return {subject: tuple(few) for subject, few in found.items()}
 
     @cached_property

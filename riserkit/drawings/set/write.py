@@ -6,7 +6,7 @@ process without other threads. Elsewhere one process draws all. The files are th
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
@@ -24,6 +24,7 @@ from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
+from riserkit.quantities.grouping import grouped
 
 PDF_NAME: Final = "set.pdf"
 OVERVIEW_NAME: Final = "overview.pdf"
@@ -215,9 +216,7 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
     """Jobs by number as they are handed out: those laid out alike together, yet none so many that others wait."""
     few = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
     many = max(few, min(ITEMS_A_CHILD // _BATCH, len(jobs) // (_BATCH * workers)))
-    kin: dict[Hashable, list[int]] = {}
-    for n, job in enumerate(jobs):
-        kin.setdefault(job.alike, []).append(n)
+    kin = grouped((job.alike, n) for n, job in enumerate(jobs))
     return [
         members[n : n + size]
         for alike, members in kin.items()

@@ -37,6 +37,7 @@ from riserkit.drawings.typical.tables import (
     unsettled_table,
 )
 from riserkit.findings import Finding, at_openings
+from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import runs
 
 MOST_ROWS: Final = 24
@@ -110,11 +111,11 @@ class _Detail:
 
 
 def _about_openings(findings: Sequence[Finding]) -> Findings:
-    found: dict[str, list[Finding]] = {}
-    for finding in at_openings(findings):
-        if finding.subject_kind in ("opening", "cable", "label"):
-            found.setdefault(finding.subject, []).append(finding)
-    return found
+    return grouped(
+        (finding.subject, finding)
+        for finding in at_openings(findings)
+        if finding.subject_kind in ("opening", "cable", "label")
+    )
 
 
 def _sheets_of(detail: _Detail) -> Iterator[Sheet]:

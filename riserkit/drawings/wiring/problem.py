@@ -14,6 +14,7 @@ from riserkit.drawings.wiring.chains import chains
 from riserkit.drawings.wiring.plan import Ends, LayoutProblem
 from riserkit.drawings.wiring.rows import DeviceRows, Landed
 from riserkit.drawings.wiring.values import Style
+from riserkit.quantities.grouping import grouped
 from riserkit.wiring.roles import ElementRole
 
 _INPUTS: Final = frozenset({ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT})
@@ -164,9 +165,7 @@ def _is_pair(upper: Terminal, lower: Terminal) -> bool:
 
 def spare_ends(netlist: Netlist) -> dict[tuple[str, str], tuple[str, ...]]:
     """Colours of the spare conductors by (cable, component): shown at both ends of the cable, at its main device there."""
-    colours: dict[str, list[str]] = {}
-    for spare in netlist.spares:
-        colours.setdefault(spare.cable, []).append(spare.colour)
+    colours = grouped((spare.cable, spare.colour) for spare in netlist.spares)
     found: dict[tuple[str, str], tuple[str, ...]] = {}
     for cable, spare_colours in colours.items():
         landed = Counter(end.component for c in netlist.conductors if c.cable == cable for end in (c.a, c.b))

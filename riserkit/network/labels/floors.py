@@ -18,6 +18,7 @@ from riserkit.errors import RiserkitError
 from riserkit.model.place import Level
 from riserkit.model.site import Site
 from riserkit.network.spots import building_of
+from riserkit.quantities.grouping import grouped
 from riserkit.standards.labels import SpaceLabel, parse_space
 
 _FIRST_BASEMENT: Final = 91
@@ -37,9 +38,7 @@ def floor_numbers(site: Site) -> Mapping[str, int]:
     spaces = issued_spaces(site)
     known = {site.closet[closet].level: space.floor for closet, space in spaces.items()}
     known |= {level.id: level.floor for level in site.levels if level.floor is not None}
-    by_building: dict[str, list[Level]] = {}
-    for level in site.levels:
-        by_building.setdefault(building_of(site, level.id), []).append(level)
+    by_building = grouped((building_of(site, level.id), level) for level in site.levels)
     found: dict[str, int] = {}
     for building, levels in by_building.items():
         found |= _numbered(building, levels, known)
@@ -74,9 +73,7 @@ def issued_spaces(site: Site) -> Mapping[str, SpaceLabel]:
 
 
 def _numbered(building: str, levels: Iterable[Level], known: Mapping[str, int]) -> Iterator[tuple[str, int]]:
-    storeys: dict[float, list[Level]] = {}
-    for level in sorted(levels, key=lambda x: x.elevation_m):
-        storeys.setdefault(level.elevation_m, []).append(level)
+    storeys = grouped((level.elevation_m, level) for level in sorted(levels, key=lambda x: x.elevation_m))
     taken = {known[level.id] for group in storeys.values() for level in group if level.id in known}
     ground_m = min(storeys, key=lambda elevation_m: (abs(elevation_m), elevation_m))
     up = (number for number in range(1, _LAST + 1) if number not in taken)

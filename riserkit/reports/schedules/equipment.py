@@ -9,6 +9,7 @@ from riserkit.drawings.holds import Holds
 from riserkit.model.parts import DcSupply
 from riserkit.model.power import Supply, Switch, Ups
 from riserkit.network.placement import held_ports
+from riserkit.quantities.grouping import grouped
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.closets import TO_BE_ADDED
 
@@ -20,10 +21,11 @@ def switch_ports_table(design: Design, holds: Holds) -> ReportTable:
 
     A port on record for an opening that is gone says so: its cable may still hang there.
     """
-    used: dict[tuple[str, int], list[str]] = {}
-    for door in design.doors:
-        if door.placement is not None and door.placement.switch:
-            used.setdefault((door.placement.switch, door.placement.port), []).append(door.mark)
+    used = grouped(
+        ((door.placement.switch, door.placement.port), door.mark)
+        for door in design.doors
+        if door.placement is not None and door.placement.switch
+    )
     for (switch_id, port), mark in held_ports(design.site).items():
         used.setdefault((switch_id, port), [f"{mark} (not in the door list)"])
     given = tuple(row for switch in design.site.switches for row in _ports(design, switch, used))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from riserkit.acceptances import AcceptanceKey, acceptance_key
+from riserkit.acceptances import acceptance_key
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.opening_words import hand_words, hardware_words, size_words
 from riserkit.drawings.holds import Holds, read_holds
@@ -16,6 +16,7 @@ from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, at_openings, status
 from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
 from riserkit.quantities.counting import counting_order
+from riserkit.quantities.grouping import grouped
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
 from riserkit.reports.schedules.held import held_table
@@ -216,10 +217,7 @@ def issued_labels_table(design: Design, sheets: Mapping[str, str] | None = None)
 
 def acceptances_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     """Every acceptance of the site, with what it accepts; one that matches no finding says so."""
-    accepted: dict[AcceptanceKey, list[str]] = {}
-    for finding in findings:
-        if finding.acceptance is not None:
-            accepted.setdefault(finding.key, []).append(finding.message)
+    accepted = grouped((finding.key, finding.message) for finding in findings if finding.acceptance is not None)
     rows = tuple(
         (
             a.rule, a.subject, a.about, a.reason, a.name, a.date.isoformat(), a.value, a.doors, a.severity, a.authority,

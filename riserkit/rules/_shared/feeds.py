@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import DcSupply, Splitter
-from riserkit.model.power import Supply
+from riserkit.quantities.grouping import grouped
 from riserkit.rules._shared.lookups import lock_of
 from riserkit.wiring.closets import AT_DOOR, POE_CABLE
 
@@ -16,9 +16,7 @@ class Feeds:
         """Nothing is looked up yet."""
         self._design = design
         self._parts: dict[tuple[str, ...], DcSupply | Splitter | None] = {}
-        self._at: dict[str, list[Supply]] = {}
-        for supply in design.site.supplies:
-            self._at.setdefault(supply.opening or f"closet {supply.closet}", []).append(supply)
+        self._at = grouped((supply.opening or f"closet {supply.closet}", supply) for supply in design.site.supplies)
 
     def part(self, door: DoorDesign) -> DcSupply | Splitter | None:
         """The supply or splitter that the lock hangs on; None when it hangs on the controller, or is not known."""

@@ -10,6 +10,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity
 from riserkit.proofs.values import DoorProof, Outcome, Property
 from riserkit.quantities.counting import counting_order
+from riserkit.quantities.grouping import grouped
 from riserkit.rules._shared.base import Measure, Rule, measured
 from riserkit.rules._shared.lookups import counted
 from riserkit.rules._shared.proving import asked, judged
@@ -88,9 +89,9 @@ def _single(rule: Rule, door: DoorDesign, one: Property, shared: Shared, secured
 
 def _many(rule: Rule, design: Design, doors: Sequence[tuple[DoorDesign, Property]], shared: Shared) -> Finding:
     distinct: Mapping[int, Property] = {id(one): one for _, one in doors}
-    cases: dict[str, list[str]] = {}
-    for door, one in sorted(doors, key=lambda pair: counting_order(pair[0].mark)):
-        cases.setdefault(shared.case(one), []).append(door.mark)
+    cases = grouped(
+        (shared.case(one), door.mark) for door, one in sorted(doors, key=lambda pair: counting_order(pair[0].mark))
+    )
     told = "; ".join(f"{case} (at {', '.join(marks)})" for case, marks in sorted(cases.items(), key=_most_first))
     size = f"{counted(len(doors), 'door')}, {counted(len(distinct), 'circuit')}"
     found = measured(

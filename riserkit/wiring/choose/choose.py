@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from riserkit.circuits.errors import FAILURES, failure_words
+from riserkit.quantities.grouping import grouped
 from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice, CircuitBuild
 from riserkit.wiring.choose.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.choose.reasons import solved_reasons
@@ -58,9 +59,7 @@ def choose(
         at: conductor temperatures.
         everything: also judge what comes after the first that is feasible, to explain it.
     """
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for place, need in enumerate(needs):
-        groups.setdefault(need.spec, []).append(place)
+    groups = grouped((need.spec, place) for place, need in enumerate(needs))
     found: dict[int, DoorWiring] = {}
     for places in groups.values():
         members = [needs[p] for p in places]

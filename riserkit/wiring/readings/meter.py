@@ -21,6 +21,7 @@ from riserkit.circuits.overlay import Wiring, overlaid
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.worst_cases import WORST_CASES
+from riserkit.quantities.grouping import grouped
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit, without_limits
 
@@ -133,9 +134,7 @@ def measure(netlists: Sequence[Netlist], asked: Sequence[Measurement], at: Tempe
 
 def by_setup(asked: Sequence[Measurement]) -> tuple[tuple[int, ...], ...]:
     """Places of the measurements that are solved together, in the order of the first of each."""
-    setups: dict[tuple[object, ...], list[int]] = {}
-    for place, one in enumerate(asked):
-        setups.setdefault(one.setup, []).append(place)
+    setups = grouped((one.setup, place) for place, one in enumerate(asked))
     return tuple(map(tuple, setups.values()))
 
 
