@@ -47,5 +47,12 @@ def release_time_s(l_h: float, r_ohm: float, i0_a: float, i_release_a: float, v_
 
 
 def stored_energy_j(l_h: float, i0_a: float) -> float:
-    """Energy in a coil, L I²/2, which its suppressor takes in at each release."""
-    return 0.5 * l_h * i0_a * i0_a
+    """Energy in a coil, L I²/2, which its suppressor takes in at each release.
+
+    Examples:
+        2.29 H at 43.6 mA, the coil of a published worked example on turn-off spikes, hold 2.2 mJ.
+
+        >>> round(stored_energy_j(2.29, 0.0436) * 1000, 2)
+        2.18
+    """
+    return l_h * i0_a**2 / 2

@@ -28,7 +28,6 @@ _OUTSIDE: Final = frozenset(
     }
 )  # fmt: skip
 """By what plans call what is not of the building; common practice, no source."""
-_LEADING_NUMBER = re.compile(r"[^0-9]*([0-9]+[A-Za-z]?)")
 
 
 @dataclass(frozen=True, slots=True)

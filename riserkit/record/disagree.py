@@ -11,8 +11,6 @@ from riserkit.quantities.grouping import grouped
 from riserkit.record.returned_rows import FoundRow
 from riserkit.record.returns import said_of
 
-_Key = tuple[str, tuple[str, ...]]
-
 
 @dataclass(frozen=True, slots=True)
 class Said:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
 from riserkit.findings import Finding
@@ -45,11 +45,6 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "reference": accepted.reference if accepted else None,
         "concerns": list(finding.concerns),
     }
-
-
-def findings_json(site: Site, findings: Sequence[Finding]) -> str:
-    """All findings, passes included, as one JSON document."""
-    return "".join(findings_json_parts(site, findings))
 
 
 def findings_json_parts(site: Site, findings: Iterable[Finding]) -> Iterator[str]:

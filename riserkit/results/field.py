@@ -60,10 +60,6 @@ class _Packet:
     failed: bool = False
 
 
-# Set before the fork, so that children find it in their memory: a design holds functions that cannot be sent.
-_work: tuple[FieldWork, Sequence[_Job]] | None = None
-
-
 def write_field(
     work: FieldWork,
     folder: Path,

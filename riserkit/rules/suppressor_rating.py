@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, Landing, Netlist
+from riserkit.circuits.transient import stored_energy_j
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import Lock, Suppressor
@@ -151,15 +152,3 @@ class SuppressorRating:
             message=f"{ref} takes {energy_j:.2g} J of the coil each time; it is rated {rated_j:.2g} J.",
             remedy=f"Use a suppressor rated at least {energy_j:.2g} J.", about=about,
         )  # fmt: skip
-
-
-def stored_energy_j(inductance_h: float, current_a: float) -> float:
-    """Energy that a coil holds, in joules.
-
-    Examples:
-        2.29 H at 43.6 mA, the coil of a published worked example on turn-off spikes, hold 2.2 mJ.
-
-        >>> round(stored_energy_j(2.29, 0.0436) * 1000, 2)
-        2.18
-    """
-    return inductance_h * current_a**2 / 2

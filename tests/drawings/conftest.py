@@ -12,7 +12,7 @@ from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.title_block import TitleBlock
-from riserkit.drawings.setting.sheet import RevisionLine, SheetFrame
+from riserkit.drawings.setting.sheet import GAP_MM, RevisionLine, SheetFrame
 from riserkit.drawings.setting.table import Table, TableColumn, lay_out
 
 ODD_NAMES = (
@@ -96,7 +96,8 @@ def make_sheet() -> Callable[[], Canvas]:
         frame = SheetFrame(size, TITLE, REVISIONS)
         frame.draw(canvas)
         draw_everything(canvas)
-        room = frame.areas().notes
+        room, corner = frame.inner, frame.corner
+        room = Rect(room.x0, room.y0, (room.x0 + corner.x0) / 2 - GAP_MM, corner.y1)
         columns = (TableColumn("Mark"), TableColumn("Cable"), TableColumn("Length", align="right"))
         table = Table("", columns, (("101A", "01A-A01", "31.5 m"), ("102", "01A-A02", "44 m")))
         lay_out(table, width_mm=room.width).draw(canvas, (room.x0, room.y1))
@@ -126,5 +127,5 @@ def symbol_chart() -> Canvas:
     canvas = Canvas("T-001", size)
     frame = SheetFrame(size, TITLE)
     frame.draw(canvas)
-    draw_chart(canvas, frame.areas().content)
+    draw_chart(canvas, frame.content)
     return canvas

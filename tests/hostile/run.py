@@ -27,7 +27,7 @@ from riserkit.model.site import Site
 from riserkit.pipeline import Checked, work_out
 from riserkit.plugin.read import read_site
 from riserkit.record.returns import read_returns, return_json
-from riserkit.reports.findings import findings_json, findings_table
+from riserkit.reports.findings import findings_json_parts, findings_table
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.results.import_site import import_documents
 from riserkit.results.return_site import return_site
@@ -162,7 +162,7 @@ def _wrong_outputs(checked: Checked, states_none: bool) -> Iterator[str]:
             yield f"a finding of {finding.rule} that commands a terminal"
         if len(finding.message) > MOST_CHARS:
             yield f"a message without end of {finding.rule}"
-    json.loads(findings_json(checked.design.site, checked.findings), parse_constant=_refuse)
+    json.loads("".join(findings_json_parts(checked.design.site, checked.findings)), parse_constant=_refuse)
     for table in (*site_tables(checked), findings_table(checked.findings)):
         yield from _wrong_table(table, states_none)
 

@@ -58,8 +58,6 @@ CITATIONS = [
     (sheets.TITLE_BLOCK, "ISO 7200:2004 title block width and fields (from memory)"),
     (sheets.LETTERING, "ISO 3098-1:2015 nominal sizes (from memory)"),
     (sheets.NCS_TEXT, "NCS v5 least text height 3/32 in (from memory)"),
-    (sheets.DISCIPLINES_SOURCE, "NCS v5 UDS module 1, discipline designators (verified)"),
-    (sheets.SHEET_TYPES_SOURCE, "NCS v5 UDS module 1, sheet type designators (from memory)"),
     (egress.MANUAL_RELEASE_HEIGHT_MIN_M, "IBC 2021 1010.2.12 (verified)"),
     (egress.DELAY_MAX_S, "IBC 2021 1010.2.13 (verified)"),
     (egress.DELAY_FORCE_MAX_N, "NFPA 101 5-2.1.6, an older edition (verified)"),

@@ -16,7 +16,6 @@ from riserkit.drawings.dxf.text import (
     FALLBACK_NAME,
     FONT_FILE,
     FONT_NAME,
-    ISO_HEIGHTS_MM,
     needs_fallback,
 )
 from riserkit.drawings.riser.content import BASIS_LETTERS, LOCK_LETTERS
@@ -27,6 +26,7 @@ from riserkit.model.parts import Lock
 from riserkit.model.site import Site
 from riserkit.quantities.printed import UnitSystem
 from riserkit.standards.egress import STANDING_CAUTIONS
+from riserkit.standards.sheets import TEXT_HEIGHTS_MM
 
 GENERAL: Final = (
     "Read plans, riser, door details and schedules together. Labels are the same on all of them; the schedules hold "
@@ -65,7 +65,7 @@ def general_notes(site: Site, scale: DrawingScale | None) -> tuple[str, ...]:
 
 def _conventions(unit_system: UnitSystem) -> Iterator[str]:
     least_mm = smallest_mm(unit_system)
-    used = ", ".join(f"{height:g}" for height in ISO_HEIGHTS_MM if least_mm <= height <= 10)
+    used = ", ".join(f"{height:g}" for height in TEXT_HEIGHTS_MM if least_mm <= height <= 10)
     asked = f"{least_mm:g} mm (3/32 in)" if unit_system == "imperial" else f"{least_mm:g} mm"
     yield (
         f"Lettering {used} mm high after ISO 3098-1, never below {asked} as plotted; line weights in the "

@@ -22,7 +22,6 @@ _PENS: Final[dict[StrokeKind, Pen]] = {
     "wall": Pen(layers.WALL),
 }
 _HIDDEN: Final = Pen(layers.EQUIPMENT, 0.25, "HIDDEN")
-_DOT_MM: Final = 0.4
 
 
 def draw_elevation(canvas: Canvas, elevation: Elevation, at: Point, subject: str) -> Rect:

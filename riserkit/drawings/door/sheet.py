@@ -12,7 +12,7 @@ from riserkit.drawings.door.blocks import HEADING_MM, BlockRoom, DoorBlock, Form
 from riserkit.drawings.door.pack import Packer, fit
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.errors import SheetError
-from riserkit.drawings.dxf.sheet_size import PaperSize, series_sizes, sheet_size
+from riserkit.drawings.dxf.sheet_size import series_sizes, sheet_size
 from riserkit.drawings.dxf.text import block_height_mm, text_width_mm, wrap
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
@@ -24,6 +24,7 @@ from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
 from riserkit.drawings.wiring.values import Style, WiringDiagram
 from riserkit.model.site import SiteInfo
 from riserkit.quantities.printed import UnitSystem
+from riserkit.standards.sheets import PaperSize
 
 GAP_MM: Final = 4.0
 # The centring marks reach 5 mm into the frame.

@@ -24,7 +24,6 @@ from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, e
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
 from riserkit.drawings.dxf.pens import Pen, line_attribs
 from riserkit.drawings.dxf.record import DrawnRecord, digest_of, take_stock, write_record
-from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.text import (
     LINE_PITCH,
     block_height_mm,
@@ -38,6 +37,7 @@ from riserkit.drawings.dxf.text import (
 from riserkit.drawings.dxf.title_block import least_height_mm
 from riserkit.drawings.dxf.view import View, view_one_to_one
 from riserkit.quantities.printed import UnitSystem
+from riserkit.standards.sheets import PaperSize
 
 __all__ = ("Canvas", "DrawingInfo")
 

@@ -263,15 +263,6 @@ def _order_classes(doc: Drawing) -> None:
     doc.classes.classes = dict(sorted(doc.classes.classes.items()))
 
 
-def save(doc: Drawing, path: Path) -> None:
-    """Write a document whole or not at all: beside, then renamed.
-
-    Raises:
-        DrawingError: the folder cannot be written.
-    """
-    write_whole(path, to_bytes(doc))
-
-
 def write_whole(path: Path, content: bytes | Callable[[BinaryIO], None]) -> None:
     """Write a file beside its place, then rename it there.
 

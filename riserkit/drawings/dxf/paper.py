@@ -9,8 +9,8 @@ from ezdxf.layouts.base import BaseLayout
 
 from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.errors import SheetError
-from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.view import View
+from riserkit.standards.sheets import PaperSize
 
 PLOT_STYLES: Final = "riserkit.ctb"
 """Table of plot styles beside the drawings: every colour prints black, at the weight of its layer."""

@@ -19,15 +19,14 @@ from typing import Any, Final
 from fontTools.ttLib import TTFont, TTLibError  # type: ignore[import-untyped]
 
 from riserkit.drawings.dxf.errors import FontError, TextError
+from riserkit.standards.sheets import TEXT_HEIGHTS_MM
 
 FONT_FILE: Final = "DejaVuSansCondensed.ttf"
 FONT_NAME: Final = "DejaVu Sans Condensed"
 FALLBACK_FILE: Final = "unifont.otf"
 FALLBACK_NAME: Final = "GNU Unifont"
 """Font of the texts whose script the shipped one lacks; open, too large to be shipped."""
-ISO_HEIGHTS_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
-"""Nominal heights of lettering, ISO 3098-1 (from memory)."""
-LEAST_HEIGHT_MM: Final = 1.8
+LEAST_HEIGHT_MM: Final = TEXT_HEIGHTS_MM[0]
 """No text on a sheet is smaller than this at plotted scale: the smallest nominal height of ISO 3098-1."""
 CAPITALS_SLACK: Final = 1.2
 """Room for words of capitals over their width here: fonts of Arial's widths set these up to a sixth wider, other words alike."""
@@ -346,7 +345,7 @@ def fit_text(
     """
     if min_height_mm > height_mm:
         raise TextError(f"least height {min_height_mm:g} mm is above the wanted {height_mm:g} mm")
-    between = [h for h in reversed(ISO_HEIGHTS_MM) if min_height_mm < h < height_mm]
+    between = [h for h in reversed(TEXT_HEIGHTS_MM) if min_height_mm < h < height_mm]
     for height in dict.fromkeys([height_mm, *between]):
         # a single character wider than the room may still fit smaller
         with suppress(TextError):

@@ -12,13 +12,11 @@ from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.dxf.lettering import LEAST_IMPERIAL_MM
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_width_mm, wrap
 
 TITLE_BLOCK_NAME: Final = "title_block"
 WIDTH_MM: Final = 180.0
 HEIGHT_MM: Final = 47.0
-CAPTION_HEIGHT_MM: Final = LEAST_IMPERIAL_MM
 """The block is that of every site, whatever its units."""
 _MARGIN_MM: Final = 1.5
 _HAIR_MM: Final = 1e-6

@@ -14,12 +14,12 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import UNWORKABLE, DrawingError, why_unworkable
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.record import content_of, write_record
-from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.title_block import TITLE_BLOCK_NAME
 from riserkit.drawings.edits.into import own_notes, settled
 from riserkit.drawings.edits.questions import renew_signs
 from riserkit.drawings.edits.survey import Survey, open_sheet, our_paper, survey
 from riserkit.drawings.edits.values import Note, SheetMerge
+from riserkit.standards.sheets import PaperSize
 
 VOID_WORDS: Final = "VOID: no longer part of the set, do not build from it"
 VOID: Final = "VOID"

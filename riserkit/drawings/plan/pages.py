@@ -201,7 +201,7 @@ def strip_area(frame: SheetFrame) -> Rect:
 
 def content_of(frame: SheetFrame, strip: PlanStrip) -> Rect:
     """Room for a plan with its band."""
-    content = frame.areas().content
+    content = frame.content
     return content._replace(y0=max(content.y0, strip_area(frame).y0 + strip.height_mm + GAP_MM))
 
 

@@ -16,9 +16,9 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.pens import Pen
-from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.prints.pdf import PdfPage
 from riserkit.drawings.prints.pen import PagePen, picture_of
+from riserkit.standards.sheets import PaperSize
 
 _WEIGHT_MM: Final = {style.name: style.weight_mm for style in layers.LAYERS}
 _SYMBOL_MM: Final = 40.0

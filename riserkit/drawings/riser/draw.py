@@ -254,15 +254,3 @@ class Bridges:
             if net != wire.net and low + _SLACK < y < high - _SLACK and x != last:
                 last = x
                 yield x
-
-
-def crossings(wires: Sequence[NetLine]) -> int:
-    """How often lines of different nets cross."""
-    bridges = Bridges(wires)
-    return sum(
-        1
-        for wire in wires
-        for start, end in pairwise(wire.points)
-        if start[1] == end[1]
-        for _ in bridges.along(wire, start[1], *sorted((start[0], end[0])))
-    )

@@ -19,12 +19,12 @@ from riserkit.drawings.riser.notes import riser_legend
 from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import RiserContent
 from riserkit.drawings.riser.windows import MATCH_MM, Window, band_breaks, cut_windows, place_windows
+from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
 from riserkit.drawings.setting.listings import GAP_MM, Flow, PlacedTable, flow_tables
 from riserkit.drawings.setting.sheet import GAP_MM as FRAME_GAP_MM
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table
-from riserkit.standards.sheets import sheet_id
 
 _MOST_TRIES: Final = 12
 """Of bundling fewer or more openings."""
@@ -81,7 +81,7 @@ def riser_sheet_id(number: int) -> str:
         >>> riser_sheet_id(1), riser_sheet_id(100)
         ('T-601', 'T-6100')
     """
-    return sheet_id("T", 6, number) if number <= 99 else f"T-6{number}"
+    return numbered_sheet_id("6", number)
 
 
 def plan_pages(content: RiserContent, frames: Sequence[SheetFrame], notes: Sequence[str]) -> Pages:
@@ -176,14 +176,14 @@ def _heights(least_mm: float, most_mm: float) -> Iterator[float]:
 
 
 def _room(frame: SheetFrame, strip: RiserStrip | None) -> Rect:
-    content = frame.areas().content
+    content = frame.content
     low = content.y0 if strip is None else max(content.y0, strip.top + FRAME_GAP_MM)
     return content._replace(y0=low, y1=content.y1 - _MARK_MM)
 
 
 def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
     """The whole diagram on one sheet; tables beside or below it where they fit, else on sheets that follow."""
-    content = frame.areas().content
+    content = frame.content
     if sum(p.fixed_mm + p.least_mm for p in plan_columns(inputs)) > content.width - m.GUTTER_MM - inputs.beside_mm:
         return None
     layout = lay_out_riser(inputs, content.width - m.GUTTER_MM)
@@ -261,7 +261,7 @@ def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str], *, apar
         notes: of every sheet, or
         apart: of a sheet that follows, so that the diagram has its room.
     """
-    width = frame.areas().content.width - m.GUTTER_MM - 2 * MATCH_MM
+    width = frame.content.width - m.GUTTER_MM - 2 * MATCH_MM
     breaks = _column_breaks(inputs, width)
     if breaks is None:
         return None

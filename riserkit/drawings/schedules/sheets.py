@@ -8,7 +8,6 @@ from functools import cached_property
 from itertools import islice
 from typing import Final, NamedTuple
 
-from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.text import shown_text
@@ -169,20 +168,16 @@ def table_pages(tables: Sequence[Table], frames: Sequence[SheetFrame], few: int 
     """
     asked = tuple(_AskedTable(table) for table in tables)
     for frame in frames[:-1]:
-        if all(one.width_mm <= _room(frame).width for one in asked):
+        if all(one.width_mm <= frame.inner.width for one in asked):
             pages = tuple(islice(_pages(asked, frame), None if few is None else few + 1))
             if few is None or len(pages) <= few:
                 return TablePages(frame, pages)
     return TablePages(frames[-1], tuple(_pages(asked, frames[-1])))
 
 
-def _room(frame: SheetFrame) -> Rect:
-    return frame.areas().content._replace(y0=frame.areas("right").content.y0)
-
-
 def _pages(asked: Sequence[_AskedTable], frame: SheetFrame) -> Iterator[tuple[PlacedTable, ...]]:
     """Tables sheet by sheet, all of one size."""
-    room = _room(frame)
+    room = frame.inner
     rest = tuple(one.sized(room.width) for one in asked)
     while rest:
         flow = flow_tables(rest, room, frame.corner, breaks_alike=True)

@@ -8,11 +8,12 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.dxf.sheet_size import PaperSize, sheet_size
+from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.setting.sheet import STANDING_CAUTION, RevisionLine, SheetFrame
 from riserkit.model.site import Site, SiteInfo
+from riserkit.standards.sheets import PaperSize
 
 FAILURES: Final = 2
 """Number of the sheets that show how doors fail, among those of type 5; details of doors have 1."""

@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import Pen
-from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.text import block_height_mm, wrap
 from riserkit.drawings.dxf.title_block import (
     HEIGHT_MM,
@@ -26,9 +25,8 @@ from riserkit.drawings.dxf.title_block import (
     field_values,
 )
 from riserkit.drawings.setting.table import LaidOutTable, Table, columns_of, lay_out
+from riserkit.standards.sheets import MARGIN_LEFT_MM, MARGIN_OTHER_MM, PaperSize
 
-BINDING_MARGIN_MM: Final = 20.0
-MARGIN_MM: Final = 10.0
 ZONE_MM: Final = 50.0
 ZONE_BORDER_MM: Final = 5.0
 ZONE_LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -42,7 +40,6 @@ STANDING_CAUTION: Final = (
     "licensed practice govern. Wiring to the mains only by persons licensed for it."
 )
 
-AreaPlan = Literal["bottom", "right"]
 _REVISION_STEP_MM: Final = 17.0
 """The heading and two revisions of one line; each further step takes three."""
 
@@ -56,15 +53,6 @@ class RevisionLine:
     description: str
     by: str = ""
     sheets: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class SheetAreas:
-    """Rooms that do not overlap each other or the title block, inside the frame."""
-
-    content: Rect
-    notes: Rect
-    legend: Rect
 
 
 @dataclass(frozen=True)
@@ -84,7 +72,9 @@ class SheetFrame:
     @property
     def frame(self) -> Rect:
         """The frame line; everything drawn stays inside."""
-        return Rect(BINDING_MARGIN_MM, MARGIN_MM, self.size.width_mm - MARGIN_MM, self.size.height_mm - MARGIN_MM)
+        return Rect(
+            MARGIN_LEFT_MM, MARGIN_OTHER_MM, self.size.width_mm - MARGIN_OTHER_MM, self.size.height_mm - MARGIN_OTHER_MM
+        )
 
     @property
     def title_block(self) -> Rect:
@@ -120,27 +110,15 @@ class SheetFrame:
         """Title block, caution and revisions together: what is taken of the lower right corner."""
         return Rect(self.title_block.x0, self.title_block.y0, self.title_block.x1, self.revision_box.y1)
 
-    def areas(self, plan: AreaPlan = "bottom", legend_share: float = 0.5) -> SheetAreas:
-        """Free rooms.
+    @property
+    def inner(self) -> Rect:
+        """Inside the frame, clear of its centring marks."""
+        return self.frame.inset(MARK_MM + 1)
 
-        Args:
-            plan: `bottom` gives the content the whole width above the corner, with notes and legend side by side
-                to the left of the corner; `right` gives it the whole height, with notes and legend one above the
-                other over the corner.
-            legend_share: part of the room beside the content that goes to the legend, 0 to 1.
-        """
-        inner, corner = self.frame.inset(MARK_MM + 1), self.corner
-        if plan == "right":
-            content = Rect(inner.x0, inner.y0, corner.x0 - GAP_MM, inner.y1)
-            column = Rect(corner.x0, corner.y1 + GAP_MM, inner.x1, inner.y1)
-            cut = column.y0 + column.height * legend_share
-            notes = Rect(column.x0, cut + GAP_MM / 2, column.x1, column.y1)
-            return SheetAreas(content, notes, Rect(column.x0, column.y0, column.x1, cut - GAP_MM / 2))
-        content = Rect(inner.x0, corner.y1 + GAP_MM, inner.x1, inner.y1)
-        strip = Rect(inner.x0, inner.y0, corner.x0 - GAP_MM, corner.y1)
-        cut = strip.x1 - strip.width * legend_share
-        notes = Rect(strip.x0, strip.y0, cut - GAP_MM / 2, strip.y1)
-        return SheetAreas(content, notes, Rect(cut + GAP_MM / 2, strip.y0, strip.x1, strip.y1))
+    @property
+    def content(self) -> Rect:
+        """The whole width above the corner."""
+        return self.inner._replace(y0=self.corner.y1 + GAP_MM)
 
     @property
     def own_revisions(self) -> tuple[RevisionLine, ...]:

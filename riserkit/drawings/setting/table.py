@@ -24,8 +24,6 @@ MAX_CELL_LINES: Final = 24
 _MOST_TITLE_LINES: Final = 4
 _MOST_WORD_MM: Final = 40.0
 _TITLE: Final = 1.4  # height of a title over that of the cells, one step of ISO 3098
-TITLE_MM: Final = 2.5 * _TITLE
-"""Height of a title over cells of 2.5 mm."""
 TITLE_SHARE: Final = 0.92
 """Of the table's width, what a title takes at most."""
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from riserkit.circuits.netlist import Landing, Netlist
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.roles import DeviceRole, ElementRole
@@ -91,14 +89,6 @@ def _carries_data(netlist: Netlist, ends: tuple[Landing, Landing]) -> bool:
 def landed(netlist: Netlist, name: str) -> bool:
     """Whether a conductor lands at this terminal."""
     return any(name in (str(c.a), str(c.b)) for c in netlist.conductors)
-
-
-def beside(netlist: Netlist, ref: str) -> Iterator[str]:
-    """Designations of the components that a conductor joins to a component's terminals."""
-    for c in netlist.conductors:
-        for end, other in ((c.a, c.b), (c.b, c.a)):
-            if end.component == ref:
-                yield other.component
 
 
 def _end(netlist: Netlist, role: ElementRole, end: int) -> str:

@@ -20,7 +20,7 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.file_tags import read_dxf
-from riserkit.drawings.dxf.sheet_size import SHEET_SIZES, sheet_size
+from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.text import FALLBACK_FILE, needs_fallback, shown_text, text_width_mm, with_code_points
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.dxf.view import View
@@ -28,6 +28,7 @@ from riserkit.drawings.prints import pdf as plot_pdf
 from riserkit.drawings.prints.pdf_file import printed
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.setting.sheet import SheetFrame
+from riserkit.standards.sheets import SHEET_SIZES
 from tests.sweep import swept
 
 MM = 72 / 25.4

@@ -10,7 +10,6 @@ import pytest
 
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.dxf.canvas import Canvas
-from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.prints.pdf import PdfPage, Words
 from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.drawings.prints.pen import PagePen, picture_of
@@ -19,6 +18,7 @@ from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.values import Style
 from riserkit.pipeline import Checked
+from riserkit.standards.sheets import PaperSize
 
 
 def greys(page: PdfPage, scale: float = 2.0) -> np.ndarray:

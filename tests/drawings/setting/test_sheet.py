@@ -16,13 +16,14 @@ from riserkit.drawings.dxf.boxes import Rect, around
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.lettering import entity_box
-from riserkit.drawings.dxf.sheet_size import SHEET_SIZES, series_sizes, sheet_size
+from riserkit.drawings.dxf.sheet_size import series_sizes, sheet_size
 from riserkit.drawings.dxf.title_block import FIELDS, TitleBlock, field_values, least_height_mm
 from riserkit.drawings.legibility.sheet import zone_at
 from riserkit.drawings.setting.frames import issued_on, set_title
 from riserkit.drawings.setting.sheet import RevisionLine, SheetFrame, zone_count, zone_edges
 from riserkit.model.base import MARK_MAX_CHARS
 from riserkit.model.site import Site, SiteInfo
+from riserkit.standards.sheets import SHEET_SIZES
 
 ALL_SIZES = sorted(SHEET_SIZES)
 
@@ -86,17 +87,14 @@ def test_margins(sample_title: TitleBlock, name: str) -> None:
 
 
 @pytest.mark.parametrize("name", ALL_SIZES)
-@pytest.mark.parametrize("plan", ["bottom", "right"])
-def test_rooms_stay_inside_the_frame_and_apart(sample_title: TitleBlock, name: str, plan: Any) -> None:
+def test_rooms_stay_inside_the_frame_and_apart(sample_title: TitleBlock, name: str) -> None:
     revisions = tuple(RevisionLine("ABCD"[n], "2026-05-04", "Change", "RA") for n in range(2))
     frame = SheetFrame(sheet_size(name), sample_title, revisions)
-    areas = frame.areas(plan, legend_share=0.4)
-    rooms = [areas.content, areas.notes, areas.legend, frame.corner]
-    for room in rooms:
+    for room in (frame.content, frame.inner, frame.corner):
         assert room.width > 0
         assert room.height > 0
         assert frame.frame.holds(room)
-    assert not any(a.overlaps(b) for a, b in combinations(rooms, 2))
+    assert not frame.content.overlaps(frame.corner)
 
 
 @given(st.integers(0, 6), st.text(max_size=200), st.text(max_size=300))
@@ -199,10 +197,7 @@ def test_centring_marks_stay_out_of_the_rooms_and_the_title_block(sample_title: 
     for mark in marks:
         box = around([(p.x, p.y) for p in (mark.dxf.start, mark.dxf.end)])
         assert box.center[0] == pytest.approx(middle[0]) or box.center[1] == pytest.approx(middle[1])
-        for plan in ("bottom", "right"):
-            areas = frame.areas(plan)  # type: ignore[arg-type]
-            rooms = [areas.content, areas.notes, areas.legend, frame.corner]
-            assert not any(box.inset(-0.01).overlaps(room, 0.02) for room in rooms)
+        assert not any(box.inset(-0.01).overlaps(room, 0.02) for room in (frame.content, frame.inner, frame.corner))
 
 
 def test_a_caution_stands_on_every_sheet(sample_title: TitleBlock) -> None:
