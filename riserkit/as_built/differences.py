@@ -119,7 +119,7 @@ def _cables(made: Design, built: AsBuilt) -> Iterator[BuiltDifference]:
     system = made.site.info.unit_system
     tests = built.test_of
     for cable in made.cables:
-        label = cable.label or cable.subject
+        label = cable.called
         row = built_length(made, built, cable.subject)
         said: Returned | None = row or tests.get(label) or tests.get(cable.subject)
         length_m = (

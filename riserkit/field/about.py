@@ -15,6 +15,7 @@ from riserkit.field.paper import Paper
 from riserkit.field.revision import PaperRevision, door_revision, last_issued, site_revision
 from riserkit.findings import Finding, at_openings
 from riserkit.quantities.grouping import grouped
+from riserkit.quantities.printed import upper_first
 from riserkit.record.facts import Facts
 from riserkit.record.issue import Issue
 from riserkit.reports.materials.facts import design_facts
@@ -67,7 +68,7 @@ class FieldWork:
     def project(self) -> str:
         """Number and name of the site."""
         info = self.design.site.info
-        return " ".join(filter(None, (info.project_number, info.name)))
+        return info.project
 
     @property
     def short_project(self) -> str:
@@ -87,7 +88,7 @@ class FieldWork:
     def status_of(self, revision: PaperRevision) -> str:
         """What a paper of this revision may be used for; nothing where its subject has changed since."""
         status = self.design.site.info.status
-        return "" if revision.changed else f"{status[:1].upper()}{status[1:]}"
+        return "" if revision.changed else upper_first(status)
 
     def paper(self, subject: str, title: str, blocks: Sequence[PaperBlock], *, code: bool = True) -> Paper:
         """A paper about the site or one of its closets."""

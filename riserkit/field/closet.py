@@ -29,20 +29,19 @@ _PORT_METER: Final = "port's page at the switch"
 
 def closet_paper(work: FieldWork, closet: Closet) -> Paper:
     """The packet of one closet of the site."""
-    label = work.design.labels.closet.get(closet.id, closet.id)
+    label = work.design.labels.closet_of(closet.id)
     title = f"Closet packet: {closet.name}" if closet.name else "Closet packet"
     return work.paper(f"Closet {label}", title, tuple(_blocks(work, closet)))
 
 
 def _blocks(work: FieldWork, closet: Closet) -> Iterator[PaperBlock]:
     design = work.design
-    level = design.site.level.get(closet.level)
     doors = design.doors_of_closet[closet.id]
     switches = [s for s in design.site.switches if s.closet == closet.id]
     yield FactList(
         (
-            ("Closet", f"{design.labels.closet.get(closet.id, closet.id)} ({closet.id})"),
-            ("Level", (level.name or level.id) if level else closet.level),
+            ("Closet", f"{design.labels.closet_of(closet.id)} ({closet.id})"),
+            ("Level", design.site.level_name(closet.level)),
             ("Switches", ", ".join(_switch_words(design, s.id) for s in switches) or "none"),
             ("Doors", f"{len(doors)}: {', '.join(door.mark for door in doors)}" if doors else "none"),
         )
@@ -66,7 +65,7 @@ def _blocks(work: FieldWork, closet: Closet) -> Iterator[PaperBlock]:
 
 def _switch_words(design: Design, switch_id: str) -> str:
     switch = design.site.switch[switch_id]
-    label = design.labels.switch.get(switch_id, switch_id)
+    label = design.labels.switch_of(switch_id)
     return f"{label} ({', '.join(filter(None, (switch_id, switch.name)))})"
 
 
@@ -138,7 +137,7 @@ def _port_readings(work: FieldWork, closet: Closet) -> WorkTable:
 
 def _supplies(work: FieldWork, closet: Closet) -> WorkTable:
     rows = tuple(
-        (s.id, _part_words(work.design, s), *cells)
+        (s.id, work.design.site.part_title(s.part), *cells)
         for s in work.design.site.supplies
         if s.closet == closet.id
         for cells in _supply_readings(work.design, s)
@@ -160,11 +159,6 @@ def _minus_tests(design: Design, closet: Closet) -> Iterator[str]:
             yield f"{between}: open. If they are joined, on earth or through a door's wires, find where before mains are on."
         else:
             yield f"{between}: write down joined or open. Which is intended is not stated."
-
-
-def _part_words(design: Design, supply: Supply) -> str:
-    part = design.site.part.get(supply.part)
-    return part.title if part and part.title else supply.part
 
 
 def _supply_readings(design: Design, supply: Supply) -> Iterator[tuple[str, str, str, str]]:

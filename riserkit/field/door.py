@@ -123,11 +123,10 @@ def _blocks(work: FieldWork, door: DoorDesign, form: PaperForm, *, builds: bool)
 def _facts(work: FieldWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
     design, opening = work.design, door.opening
     units = design.site.info.unit_system
-    level = design.site.level.get(opening.level)
-    yield "Opening", ", ".join(filter(None, (f"{design.labels.opening.get(door.mark, door.mark)}", opening.name)))
+    yield "Opening", ", ".join(filter(None, (f"{design.labels.opening_of(door.mark)}", opening.name)))
     if was := design.site.earlier_mark.get(door.mark):
         yield "Formerly", f"{was}: labels with that number at the door are replaced; PoE cable and port keep theirs"
-    yield "Level", (level.name or level.id) if level else opening.level
+    yield "Level", design.site.level_name(opening.level)
     yield "Door", size_words(opening, units, unit=True)
     yield "Hand, hardware", f"{hand_words(opening)}; {hardware_words(opening)}"
     yield "Secured side", opening.secured_side or "not stated"
@@ -135,7 +134,7 @@ def _facts(work: FieldWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
     drawn = door.wiring.drawn
     yield "Wiring", drawn.title if drawn else "none designed"
     if door.placement is not None:
-        closet = design.labels.closet.get(door.placement.closet, door.placement.closet)
+        closet = design.labels.closet_of(door.placement.closet)
         yield "Closet, port", f"{closet}, {design.labels.port_of(door.placement) or 'no free port'}"
     if opening.outdoor:
         yield "Weather", "outdoors: drip loops, dielectric grease, sealant"

@@ -107,7 +107,7 @@ def field_sheets(work: FieldWork, doors: Sequence[DoorDesign]) -> tuple[FieldShe
 def _holds_of_rows(work: FieldWork, doors: Sequence[DoorDesign]) -> Mapping[str, Mapping[str, str]]:
     """By the first column of a table, and by what stands in it, why the door of that row is on HOLD."""
     held = {mark: hold.words for mark, hold in work.holds.held.items()}
-    cables = {c.label or c.subject: held[c.mark] for c in _cables(work.design, doors) if c.mark in held}
+    cables = {c.called: held[c.mark] for c in _cables(work.design, doors) if c.mark in held}
     return {"opening": held, "cable": cables}
 
 
@@ -155,13 +155,13 @@ def _cables(design: Design, doors: Sequence[DoorDesign]) -> Iterator[DesignCable
 
 def _lengths(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:
     for c in _cables(design, doors):
-        yield c.label or c.subject, c.from_id, c.to_id, c.cable_type
+        yield c.called, c.from_id, c.to_id, c.cable_type
 
 
 def _tests(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:
     for c in _cables(design, doors):
         if design.site.cable_type[c.cable_type].kind == "category":
-            yield (c.label or c.subject,)
+            yield (c.called,)
 
 
 def _devices(doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:
@@ -180,12 +180,12 @@ def _equipment(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[st
         if every or one.closet in rooms:
             kind = "supply" if isinstance(one, Supply) else "switch" if isinstance(one, Switch) else "UPS"
             part = one.part if isinstance(one, Supply) else ""
-            closet = design.labels.closet.get(one.closet, one.closet)
+            closet = design.labels.closet_of(one.closet)
             yield one.id, " ".join(filter(None, (kind, one.name))), closet, part
 
 
 def _ports(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:
     for door in doors:
         if door.placement is not None:
-            closet = design.labels.closet.get(door.placement.closet, door.placement.closet)
+            closet = design.labels.closet_of(door.placement.closet)
             yield door.mark, door.cable.label if door.cable else "", closet, design.labels.port_of(door.placement)

@@ -56,12 +56,12 @@ class WrapLabel:
 def wrap_labels(work: FieldWork) -> tuple[WrapLabel, ...]:
     """Two labels a cable, in counting order: horizontal, backbone and lock power, then cables at doors."""
     order = list(CableKind)
-    cables = sorted(work.design.cables, key=lambda c: (order.index(c.kind), counting_order(c.label or c.subject)))
+    cables = sorted(work.design.cables, key=lambda c: (order.index(c.kind), counting_order(c.called)))
     return tuple(label for cable in cables for label in _both_ends(work, cable))
 
 
 def _both_ends(work: FieldWork, cable: DesignCable) -> Iterator[WrapLabel]:
-    text = cable.label or cable.subject
+    text = cable.called
     near, far = _ends(work, cable)
     note = "HOLD" if cable.mark in work.holds else ""
     # one code for both ends: making it costs more than all the rest of a label
@@ -78,11 +78,11 @@ def _ends(work: FieldWork, cable: DesignCable) -> tuple[str, str]:
         places = netlist.places(ref) if netlist is not None else ()
         return (places[0], places[-1]) if len(places) > 1 else (cable.serves, cable.serves)
     if cable.kind is CableKind.BACKBONE:
-        return labels.closet.get(cable.from_id, cable.from_id), labels.closet.get(cable.to_id, cable.to_id)
+        return labels.closet_of(cable.from_id), labels.closet_of(cable.to_id)
     if cable.kind is CableKind.LOCK_POWER:
         return cable.from_id, f"door {cable.mark}"
     port = labels.port_of(work.design.door[cable.mark].placement)
-    return port or labels.closet.get(cable.from_id, cable.from_id), f"door {cable.mark}"
+    return port or labels.closet_of(cable.from_id), f"door {cable.mark}"
 
 
 def labels_table(labels: tuple[WrapLabel, ...]) -> ReportTable:

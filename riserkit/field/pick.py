@@ -66,7 +66,7 @@ def _key(work: FieldWork, door: DoorDesign, *, by_crew: bool) -> tuple[str, str,
     if by_crew:
         return door.opening.work_date.isoformat() if door.opening.work_date else "", door.opening.crew, ""
     closet = door.placement.closet if door.placement is not None else ""
-    return "", "", work.design.labels.closet.get(closet, closet)
+    return "", "", work.design.labels.closet_of(closet)
 
 
 def _group(work: FieldWork, key: tuple[str, str, str], doors: Sequence[DoorDesign], *, by_crew: bool) -> PickGroup:

@@ -96,7 +96,7 @@ def reel_plan(work: FieldWork) -> tuple[TypePlan, ...]:
 
 
 def _of_type(work: FieldWork, name: str, cables: list[DesignCable]) -> TypePlan:
-    ordered = sorted(cables, key=lambda c: counting_order(c.label or c.subject))
+    ordered = sorted(cables, key=lambda c: counting_order(c.called))
     held = tuple(c for c in ordered if c.mark in work.holds)
     free = [c for c in ordered if c.mark not in work.holds]
     known = [c for c in free if c.length_m]
@@ -181,9 +181,7 @@ def _reels(one: TypePlan) -> str:
 
 def _type_blocks(work: FieldWork, one: TypePlan, units: UnitSystem) -> Iterator[PaperBlock]:
     yield PaperHeading(f"{one.title} ({one.cable_type})")
-    first = grouped(
-        (words, cable.label or cable.subject) for cable in one.cables if (words := work.holds.first_words(cable.mark))
-    )
+    first = grouped((words, cable.called) for cable in one.cables if (words := work.holds.first_words(cable.mark)))
     for words, labels in first.items():
         yield Paragraph(f"{words}, then cut: {', '.join(labels)}.")
     yield WorkTable("", _CUT_COLUMNS, tuple(_cut_rows(one, units)))
@@ -193,7 +191,7 @@ def _type_blocks(work: FieldWork, one: TypePlan, units: UnitSystem) -> Iterator[
         ("Length not known, not cut", one.unknown),
     ):
         if cables:
-            listed = "; ".join(f"{c.label or c.subject} {_known(c, units)}".rstrip() for c in cables)
+            listed = "; ".join(f"{c.called} {_known(c, units)}".rstrip() for c in cables)
             yield Paragraph(f"{words}: {listed}.")
 
 
@@ -210,7 +208,7 @@ def _known(cable: DesignCable, units: UnitSystem) -> str:
 def _cut_rows(one: TypePlan, units: UnitSystem) -> Iterator[tuple[str, ...]]:
     for reel, cable, left_m in _cuts(one):
         yield (
-            f"reel {reel}", cut_text(cut_length_m(cable, units), units), cable.label or cable.subject,
+            f"reel {reel}", cut_text(cut_length_m(cable, units), units), cable.called,
             _far_end(cable), cable.basis, cut_text(left_m, units),
         )  # fmt: skip
 
@@ -279,4 +277,4 @@ def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
 
 
 def _ends(cable: DesignCable) -> tuple[str, str, str]:
-    return cable.label or cable.subject, cable.from_id, cable.to_id
+    return cable.called, cable.from_id, cable.to_id

@@ -10,6 +10,7 @@ from riserkit.field.form import paper_form
 from riserkit.field.paper import Paper, pages_of
 from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.model.site import Site
+from riserkit.quantities.printed import upper_first
 from riserkit.record.issue import Issue
 from riserkit.reports.register import sheet_counts, what_changed
 from riserkit.reports.table import ReportTable, drawn_text
@@ -30,8 +31,8 @@ def register_pdf(site: Site, issue: Issue, register: ReportTable) -> bytes:
 
 def _pdf(site: Site, issue: Issue, title: str, blocks: tuple[PaperBlock, ...]) -> bytes:
     info = site.info
-    project = " ".join(filter(None, (info.project_number, info.name)))
-    purpose = f"{issue.purpose[:1].upper()}{issue.purpose[1:]}"
+    project = info.project
+    purpose = upper_first(issue.purpose)
     paper = Paper(
         f"{title}, revision {issue.revision}", f"Issued by {issue.name}", project,
         f"Revision {issue.revision}, {issue.date.isoformat()}", purpose, info.approved_by, blocks,
@@ -44,7 +45,7 @@ def _transmittal(site: Site, issue: Issue) -> Iterator[PaperBlock]:
     info = site.info
     yield FactList(
         (
-            ("Project", " ".join(filter(None, (info.project_number, info.name)))),
+            ("Project", info.project),
             ("Address", info.address or "not stated"),
             ("Owner", info.owner or "not stated"),
             ("From", ", ".join(filter(None, (issue.name, info.designer)))),

@@ -19,6 +19,7 @@ from riserkit.importing.facts import (
 )
 from riserkit.importing.placing import Placing, placed
 from riserkit.importing.settings import DocumentSettings
+from riserkit.quantities.counting import counted
 
 _Thing = TypeVar("_Thing", DoorFact, RoomFact, WallFact, PathwayFact)
 
@@ -56,7 +57,7 @@ def _left_out(facts: Facts, parts: Sequence[Facts]) -> str:
         "room": len(facts.rooms) - sum(len(part.rooms) for part in parts),
         "pathway": len(facts.pathways) - sum(len(part.pathways) for part in parts),
     }
-    return ", ".join(f"{number} {kind}{'' if number == 1 else 's'}" for kind, number in left.items() if number)
+    return ", ".join(counted(number, kind) for kind, number in left.items() if number)
 
 
 def _inside(facts: Facts, settings: DocumentSettings, name: str) -> tuple[Point, Point]:

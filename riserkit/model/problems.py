@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from riserkit.errors import RiserkitError, visible
+from riserkit.quantities.counting import counted
 
 _SEEN_MAX_CHARS = 60
 _ACCEPTED_MAX_CHARS = 800
@@ -168,4 +169,4 @@ class InputError(RiserkitError):
         lines = [f"  {line}" for line in self.lines[:_MOST_TOLD]]
         if len(self.lines) > _MOST_TOLD:
             lines.append(f"  and {len(self.lines) - _MOST_TOLD} more; fix these first")
-        super().__init__("\n".join([f"{count} problem{'s' if count != 1 else ''} in the input:", *lines]))
+        super().__init__("\n".join([f"{counted(count, 'problem')} in the input:", *lines]))

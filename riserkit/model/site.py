@@ -93,6 +93,11 @@ class SiteInfo(Record):
     plan_scale: Annotated[int, Field(ge=1, le=5000)] | None = None
     true_north_deg: Annotated[float, Field(ge=-360, le=360)] | None = None
 
+    @property
+    def project(self) -> str:
+        """Its number and its name."""
+        return " ".join(filter(None, (self.project_number, self.name)))
+
     @model_validator(mode="after")
     def _temperatures(self) -> Self:
         for column in ("ambient_c", "pathway_c"):
@@ -180,6 +185,16 @@ class Site(Record):
         from riserkit.model.changes import changed_site  # noqa: PLC0415 - it imports this module
 
         return changed_site(self, info, tables)
+
+    def level_name(self, level: str) -> str:
+        """A level as people call it; its id where it has no name, or the site has no such level."""
+        found = self.level.get(level)
+        return found.name or found.id if found else level
+
+    def part_title(self, part: str) -> str:
+        """A part as it is called on paper; its id where it has no title, or the site has no such part."""
+        found = self.part.get(part)
+        return found.title or part if found else part
 
     @cached_property
     def level(self) -> Mapping[str, Level]:

@@ -87,6 +87,18 @@ class Labels:
     clashes: tuple[tuple[str, tuple[str, ...]], ...] = ()
     overruled: tuple[tuple[str, str, str], ...] = ()
 
+    def closet_of(self, closet: str) -> str:
+        """A closet as it is labelled; its id where it has no label."""
+        return self.closet.get(closet, closet)
+
+    def switch_of(self, switch: str) -> str:
+        """A switch as it is labelled; its id where it has no label."""
+        return self.switch.get(switch, switch)
+
+    def opening_of(self, mark: str) -> str:
+        """An opening as it is labelled; its mark where it has no label."""
+        return self.opening.get(mark, mark)
+
     def port_of(self, placement: Placement | None) -> str:
         """The label of the port where a cable lands; empty without one."""
         return self.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""

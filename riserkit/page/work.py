@@ -83,12 +83,11 @@ class PageWork:
         """The level of a door as people call it, or what stands in its place."""
         if door.mark in self.groups:
             return self.groups[door.mark]
-        level = self.design.site.level.get(door.opening.level)
-        return (level.name or level.id) if level else door.opening.level
+        return self.design.site.level_name(door.opening.level)
 
     @cached_property
     def frame(self) -> PageFrame:
         """What every page says."""
         info = self.design.site.info
-        site = " ".join(filter(None, (info.project_number, info.name)))
+        site = info.project
         return PageFrame(site, self.issue, cautions(self.design), heading_of(self.design), self.version, _PAGES)

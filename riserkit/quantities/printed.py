@@ -18,6 +18,16 @@ _ALIKE: Final = 1e-9
 _MOST_DECIMALS: Final = 12
 
 
+def upper_first(text: str) -> str:
+    """A phrase as it begins a sentence.
+
+    Examples:
+        >>> upper_first("lock AC, which is dry"), upper_first("")
+        ('Lock AC, which is dry', '')
+    """
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def format_length(length_m: float, unit_system: UnitSystem = "metric") -> str:
     """A length in the site's units.
 

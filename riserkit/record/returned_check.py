@@ -162,7 +162,7 @@ class ReturnCheck:
     @cached_property
     def _cables(self) -> Mapping[str, tuple[str, float | None, str]]:
         """By label of each cable its type, length and subject."""
-        return {c.label or c.subject: (c.cable_type, c.length_m, c.subject) for c in self._design.cables}
+        return {c.called: (c.cable_type, c.length_m, c.subject) for c in self._design.cables}
 
     def _cable(self, found: FoundRow, label: str) -> Iterator[Problem]:
         if label in self._cables:

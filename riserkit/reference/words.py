@@ -9,6 +9,7 @@ from typing import Final
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.parts import Controller
+from riserkit.quantities.printed import upper_first
 from riserkit.reports.diagnosis import fault_words, outcomes
 from riserkit.troubleshooting.diagnose import Diagnosis, diagnose
 from riserkit.troubleshooting.sights import read_sight, sight_words
@@ -104,4 +105,4 @@ def _room(reason: Reason) -> float | None:
 
 def sentence(text: str) -> str:
     """With a capital and a full stop."""
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', ')')) else '.'}"
+    return f"{upper_first(text)}{'' if text.endswith(('.', ')')) else '.'}"

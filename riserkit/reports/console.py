@@ -15,6 +15,7 @@ from rich.table import Table as RichTable
 from riserkit.findings import Finding, Severity
 from riserkit.model.site import Site
 from riserkit.pipeline import Progress
+from riserkit.quantities.counting import counted
 from riserkit.reports.listing import listing
 from riserkit.reports.printing import Console, filled, plain_table, text_width, wide_console
 
@@ -90,7 +91,7 @@ def print_papers(files: FieldFiles, output: Path) -> None:
     """How many papers for the crew were written, and which could not be made."""
     console = wide_console()
     console.print(
-        f"Packets of {_count(files.doors, 'door')} and {_count(files.closets, 'closet')}, lists, labels and workbook written to "
+        f"Packets of {counted(files.doors, 'door')} and {counted(files.closets, 'closet')}, lists, labels and workbook written to "
         f"{escape(str(output))}"
     )
     if files.failed:
@@ -99,26 +100,20 @@ def print_papers(files: FieldFiles, output: Path) -> None:
 
 def print_page(doors: int, output: Path) -> None:
     """How many doors have a page, and which file to open."""
-    wide_console().print(f"Page of {_count(doors, 'door')} written. Open first: {escape(str(output / 'index.html'))}")
+    wide_console().print(f"Page of {counted(doors, 'door')} written. Open first: {escape(str(output / 'index.html'))}")
 
 
 def print_lessons(lessons: int, output: Path) -> None:
     """How many lessons were written, and which file to open."""
-    wide_console().print(f"{_count(lessons, 'lesson')} written. Open first: {escape(str(output / 'lessons.html'))}")
+    wide_console().print(f"{counted(lessons, 'lesson')} written. Open first: {escape(str(output / 'lessons.html'))}")
 
 
 def print_reference(arrangements: int, doors: int, sheets: int, output: Path) -> None:
     """How much a reference set has."""
-    said = (
-        f"{_count(arrangements, 'arrangement')}, {_count(doors, 'suitable variant')}, {_count(sheets, 'sheet')} written"
-    )
+    said = f"{counted(arrangements, 'arrangement')}, {counted(doors, 'suitable variant')}, {counted(sheets, 'sheet')} written"
     wide_console().print(
         f"Reference set: {said} to {escape(str(output))}. For reference, not for construction at a particular door."
     )
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def print_rebuilt(rebuilt: Rebuilt) -> None:
@@ -156,7 +151,7 @@ def print_explanation(explained: Explained) -> None:
         _print_candidates(console, wiring)
     else:
         _print_candidate_table(console, wiring)
-    drawn = wiring.chosen or wiring.nearest
+    drawn = wiring.drawn
     if drawn is not None and drawn.voltages is not None:
         console.print(f"\nTests of {drawn.arrangement} with {drawn.lock_cable}:")
         for reason in drawn.reasons:

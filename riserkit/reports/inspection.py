@@ -9,6 +9,7 @@ from dataclasses import asdict
 from rich.markup import escape
 
 from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.quantities.counting import counted
 from riserkit.reports.printing import plain_table, wide_console
 
 
@@ -41,5 +42,5 @@ def count_line(inspections: Sequence[SheetInspection]) -> str:
     letters = sum(i.letters for i in inspections)
     return (
         f"{len(inspections)} sheets, {letters} lines of text, {crossings} crossings of cables ({bridged} bridged): "
-        f"{violations} violation{'' if violations == 1 else 's'}"
+        f"{counted(violations, 'violation')}"
     )

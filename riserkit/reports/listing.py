@@ -13,7 +13,7 @@ from riserkit.errors import RiserkitError
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, FindingOrder, Harm, Severity, Verdict, by_harm, status
 from riserkit.model.site import Site
 from riserkit.pipeline import counts
-from riserkit.quantities.counting import counting_order
+from riserkit.quantities.counting import counted, counting_order
 from riserkit.quantities.grouping import grouped
 from riserkit.reports.printing import filled
 from riserkit.rules._shared.page import pages_of_package
@@ -313,18 +313,17 @@ def _life_safety_accepted(findings: Sequence[Finding], width: int, everything: b
 
 def summary(site: Site, findings: Sequence[Finding]) -> str:
     """The site with its openings, and how many findings there are of each status."""
-    openings = f"{len(site.openings)} opening{'' if len(site.openings) == 1 else 's'}"
-    return f"{site.info.name}: {openings}; {count_line(findings)}"
+    return f"{site.info.name}: {counted(len(site.openings), 'opening')}; {count_line(findings)}"
 
 
 def count_line(findings: Sequence[Finding]) -> str:
     """`2 errors, 1 warning, 0 notes open; 1 accepted; 84 passed`, with errors of life safety that are accepted apart."""
     n: Mapping[str, int] = counts(findings)
-    words = ", ".join(f"{n[s]} {s}{'' if n[s] == 1 else 's'}" for s in ("error", "warning", "note"))
+    words = ", ".join(counted(n[s], s) for s in ("error", "warning", "note"))
     unknown = sum(f.is_open and f.verdict is Verdict.NOT_EVALUATED for f in findings)
     open_words = f"{words} open{f', {unknown} of them not evaluated' if unknown else ''}"
     grave = n[ACCEPTED_LIFE_SAFETY]
-    graves = f"; {grave} {ACCEPTED_LIFE_SAFETY}{'' if grave == 1 else 's'}" if grave else ""
+    graves = f"; {counted(grave, ACCEPTED_LIFE_SAFETY)}" if grave else ""
     return f"{open_words}{graves}; {n['accepted']} accepted; {n['pass']} passed"
 
 

@@ -40,7 +40,7 @@ def _history(sheet: IssuedSheet, issues: Sequence[Issue]) -> str:
 def transmittal_table(site: Site, issue: Issue) -> ReportTable:
     """One row a sheet that goes out with an issue, and what changed on it."""
     columns = ("project", "sheet", "title", "revision", "date", "purpose", "what_changed")
-    project = " ".join(filter(None, (site.info.project_number, site.info.name)))
+    project = site.info.project
     rows = tuple(
         (project, s.number, s.title, s.revision, s.date.isoformat(), issue.purpose, what_changed(s, issue))
         for s in issue.sheets

@@ -73,7 +73,7 @@ def _chosen(design: Design, asked: FieldOptions) -> tuple[Sequence[DoorDesign], 
     """The doors and closets asked for; all of both where neither is named."""
     if not asked.doors and not asked.closets:
         return design.doors, design.site.closets
-    closets = {name: c for c in design.site.closets for name in (c.id, design.labels.closet.get(c.id, c.id))}
+    closets = {name: c for c in design.site.closets for name in (c.id, design.labels.closet_of(c.id))}
     for kind, names, known in (("opening", asked.doors, design.door), ("closet", asked.closets, closets)):
         unknown = [name for name in names if name not in known]
         if unknown:

@@ -45,7 +45,7 @@ def lesson_site(source: Path, output: Path, count: int, seed: int, reading: Mapp
     site, _ = read_to_work(source, reading or {}, as_built=False)
     design = design_site(site)
     circuits = [(d.mark, d.wiring.circuit) for d in design.doors]
-    name = " ".join(filter(None, (site.info.project_number, site.info.name)))
+    name = site.info.project
     return write_lessons(looked, circuits, (name, cautions(design)), count, seed)
 
 

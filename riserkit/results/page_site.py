@@ -13,6 +13,7 @@ from riserkit.model.site import Site
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
 from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, read_to_work, work_out
+from riserkit.quantities.printed import upper_first
 from riserkit.record.issue import Issue
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.build import BuildOptions, kept_work, revised_sheets, set_options
@@ -77,7 +78,7 @@ def _work(source: Path, checked: Checked, issues: Sequence[Issue]) -> PageWork:
     status = design.site.info.status
     return PageWork(
         design, checked.findings, tests, set_options(source, BuildOptions(), revised_sheets(issues)),
-        issue=f"{status[:1].upper()}{status[1:]}. {crew.revision.words}",
+        issue=f"{upper_first(status)}. {crew.revision.words}",
         changed={mark: words for mark, words in changed.items() if words},
         version=f"riserkit {__version__}", judged=_judged(design.site),
     )  # fmt: skip

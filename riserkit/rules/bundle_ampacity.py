@@ -10,9 +10,10 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm
 from riserkit.model.cabling import CableType
 from riserkit.network.bundles import Bundle, FourPairCable
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, stated, within
-from riserkit.rules._shared.lookups import counted, listed, sentence
+from riserkit.rules._shared.lookups import listed, sentence
 from riserkit.standards import bundles
 from riserkit.standards.nec import cite_nec
 from riserkit.standards.poe import POE_CLASSES

@@ -10,6 +10,7 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm
 from riserkit.model.cabling import CableType
 from riserkit.network.values import CableRun, Route
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import (
     UnitSystem,
     format_at_least,
@@ -20,7 +21,7 @@ from riserkit.quantities.printed import (
 )
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated
 from riserkit.rules._shared.channel_limits import ChannelLimits, LinkLimit
-from riserkit.rules._shared.lookups import closet_name, counted, sentence
+from riserkit.rules._shared.lookups import closet_name, sentence
 from riserkit.rules._shared.other_closets import OtherClosets
 from riserkit.standards import cabling
 from riserkit.standards.source import NotTabulatedError

@@ -9,9 +9,10 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm
 from riserkit.model.cabling import PathwayKind, PathwaySegment
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, stated, within
-from riserkit.rules._shared.lookups import counted, listed, sentence
+from riserkit.rules._shared.lookups import listed, sentence
 from riserkit.standards import conduit
 from riserkit.standards.nec import cite_nec
 from riserkit.standards.source import NotTabulatedError

@@ -9,9 +9,10 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import CableType
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_length
 from riserkit.rules._shared.base import Subject, not_evaluated, stated
-from riserkit.rules._shared.lookups import counted, listed
+from riserkit.rules._shared.lookups import listed
 from riserkit.rules._shared.spaces import Spaces
 from riserkit.standards import jackets
 from riserkit.standards.nec import cite_nec

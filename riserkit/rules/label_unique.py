@@ -8,9 +8,10 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.network.values import Labels
+from riserkit.quantities.counting import counted
 from riserkit.quantities.grouping import grouped
 from riserkit.rules._shared.base import stated
-from riserkit.rules._shared.lookups import counted, listed
+from riserkit.rules._shared.lookups import listed
 from riserkit.standards import labels as grammar
 
 _PREFIX: Final = {"a closet": "TR", "a supply": "PS"}

@@ -65,7 +65,7 @@ class NoSuitableWiring:
             )  # fmt: skip
             return replace(found, severity=Severity.ERROR)
         if wiring.chosen is None or _is_unsuitable(wiring):
-            return self._unsuitable(door, wiring.chosen or wiring.nearest, remedy)
+            return self._unsuitable(door, wiring.drawn, remedy)
         open_tests = [reason for reason in wiring.chosen.reasons if reason.passed is None]
         if open_tests:
             return not_evaluated(

@@ -143,7 +143,7 @@ class NotReturned:
 
     def _lengths(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
         cables = [c for c in (*design.pathway_cables, *design.door_cables) if c.mark == door.mark]
-        unknown = {c.label or c.subject: c.basis for c in cables if not _is_known(c.basis)}
+        unknown = {c.called: c.basis for c in cables if not _is_known(c.basis)}
         if unknown:
             told = ", ".join(f"{name} {basis}" for name, basis in unknown.items())
             yield not_evaluated(

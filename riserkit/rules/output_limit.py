@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Controller, Relay
-from riserkit.quantities.printed import format_at_least, format_pair, format_value
+from riserkit.quantities.printed import format_at_least, format_pair, format_value, upper_first
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
 from riserkit.rules._shared.lookups import controller_of, unsolved
 
@@ -74,7 +74,7 @@ def _remedy(design: Design, door: DoorDesign, controller: Controller, output_a: 
     stated = [relay for relay in relays if relay[1] == door.opening.relay] or relays
     less = f"locks that draw {format_at_least(output_a - limit_a, 'A')} less"
     if not stated:
-        return f"{less[0].upper()}{less[1:]}."
+        return f"{upper_first(less)}."
     contact_a, relay = stated[0]
     carries = format_value(contact_a, "A")
     return f"Relay module {relay}, whose contact carries {carries}, with lock power from elsewhere; or {less}."

@@ -10,7 +10,7 @@ from riserkit.as_built.lines import judged_readings
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.returned import ReturnedEquipment
-from riserkit.quantities.printed import format_value
+from riserkit.quantities.printed import format_value, upper_first
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.wiring.readings.expected import printed_band
 from riserkit.wiring.readings.judged import JudgedReading
@@ -93,7 +93,7 @@ class ReadingOutOfRange:
         if one.good is None:
             remedy = "State the values that the line lacks, see missing-data; then it is judged."
             return not_evaluated(self, subject, f"{said}; nothing to judge it by.", remedy, about=about)
-        explained = f" {one.explained[0].upper()}{one.explained[1:]}." if one.explained else ""
+        explained = f" {upper_first(one.explained)}." if one.explained else ""
         remedy = (
             "Correct that, take the readings again and return them."
             if explained

@@ -8,10 +8,11 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import DcSupply, Splitter
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_at_least, format_pair
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated, within
 from riserkit.rules._shared.feeds import Feeds
-from riserkit.rules._shared.lookups import counted, listed, sentence, unsolved
+from riserkit.rules._shared.lookups import listed, sentence, unsolved
 
 _Load = tuple[DoorDesign, float | None]
 

@@ -7,8 +7,9 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
+from riserkit.quantities.counting import counted
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured
-from riserkit.rules._shared.lookups import closet_name, counted, free_ports, listed
+from riserkit.rules._shared.lookups import closet_name, free_ports, listed
 
 
 class SwitchPorts:

@@ -9,9 +9,10 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_at_least
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
-from riserkit.rules._shared.lookups import counted, doors_by_switch, fail_mode_of, listed, lock_of, unsolved
+from riserkit.rules._shared.lookups import doors_by_switch, fail_mode_of, listed, lock_of, unsolved
 from riserkit.wiring.closets import POE_CABLE
 
 
@@ -96,7 +97,7 @@ def _is_held(design: Design, door: DoorDesign) -> bool | None:
     mode = fail_mode_of(design, door)
     if lock is not None and (mode == "fail-secure" or lock.own_supply):
         return False
-    candidate = door.wiring.chosen or door.wiring.nearest
+    candidate = door.wiring.drawn
     if not mode or candidate is None or unsolved(door):
         return None
     return candidate.supply_at == POE_CABLE

@@ -8,9 +8,10 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch, Ups
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
-from riserkit.rules._shared.lookups import counted, doors_by_switch, listed
+from riserkit.rules._shared.lookups import doors_by_switch, listed
 from riserkit.rules._shared.ups_loads import unknown_loads
 
 

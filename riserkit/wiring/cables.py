@@ -63,6 +63,11 @@ class DesignCable:
     route: Route | None = None
 
     @property
+    def called(self) -> str:
+        """What it is called on paper: its label, else its subject."""
+        return self.label or self.subject
+
+    @property
     def segments(self) -> tuple[str, ...]:
         """Pathway segments on its way, in order; none where it takes none or its way is unknown."""
         return self.route.segments if self.route is not None else ()

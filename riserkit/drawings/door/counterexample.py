@@ -26,6 +26,7 @@ from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
 from riserkit.proofs.sentences import lock_words
 from riserkit.proofs.values import Counterexample, Property
+from riserkit.quantities.printed import upper_first
 
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 98.0, 88.0)
 _TALL_MM: Final = 240.0
@@ -110,7 +111,7 @@ def _blocks(
 
 
 def _case(one: Property, example: Counterexample, mark: str) -> tuple[str, ...]:
-    said = f"{example.words[:1].upper()}{example.words[1:]}."
+    said = f"{upper_first(example.words)}."
     volts = lock_words(example)
     way = f"The lock's current runs {example.current}." if example.current else ""
     size = f"{one.failing} of {one.cases} cases fail; the simplest is drawn." if one.cases else ""

@@ -95,7 +95,7 @@ def door_frames(site: Site, door: DoorDesign) -> tuple[SheetFrame, ...]:
 
 
 def _title(site: Site, door: DoorDesign) -> TitleBlock:
-    drawn = door.wiring.chosen or door.wiring.nearest
+    drawn = door.wiring.drawn
     arrangement = drawn.title if drawn else "No wiring"
     sheet_id = door_sheet_id(door.mark)
     return set_title(site, sheet_id, door_title(door), "Door detail", sheet="1 of 1", supplement=arrangement)
@@ -145,7 +145,7 @@ def _not_feasible(door: DoorDesign) -> Banner | None:
         return Banner(
             "NOT DESIGNED", f"Data missing: {', '.join(wiring.missing)}. State it in the site and build again."
         )
-    drawn = wiring.chosen or wiring.nearest
+    drawn = wiring.drawn
     if wiring.netlist is None or drawn is None:
         return Banner("NO WIRING", "No arrangement can be drawn for this opening; see the findings.")
     if wiring.chosen is not None and not drawn.failed:

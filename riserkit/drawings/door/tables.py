@@ -108,7 +108,7 @@ def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) 
 def calculation_table(design: Design, door: DoorDesign) -> Table:
     """What was computed against its limit: lock volts and amperes, outputs, power over the PoE cable, lengths."""
     unit_system: UnitSystem = design.site.info.unit_system
-    candidate = door.wiring.chosen or door.wiring.nearest
+    candidate = door.wiring.drawn
     rows = [_reason_row(r, unit_system) for r in (candidate.reasons if candidate else ()) if r.unit]
     rows += list(_link_rows(design, door, unit_system))
     columns = (TableColumn("What", max_width_mm=52), _solid("Value", 1, rows, "right"), _solid("Limit", 2, rows, "right"),
@@ -152,10 +152,10 @@ def port_label(design: Design, door: DoorDesign) -> str:
 def opening_table(design: Design, door: DoorDesign) -> Table:
     """The opening in plain facts."""
     opening, placement = door.opening, door.placement
-    closet = "none" if placement is None else design.labels.closet.get(placement.closet, placement.closet)
-    level, port = design.site.level.get(opening.level), port_label(design, door)
+    closet = "none" if placement is None else design.labels.closet_of(placement.closet)
+    port = port_label(design, door)
     rows = [
-        ("Level", (level.name or level.id) if level else opening.level),
+        ("Level", design.site.level_name(opening.level)),
         ("Hand", hand_words(opening)),
         ("Unsecured side", opening.unsecured_side or "not stated"),
         ("Secured side", opening.secured_side or "not stated"),

@@ -119,12 +119,12 @@ class _ByLevel:
             if closet.level == opening.level:
                 home = (closet.x_m, closet.y_m)
             else:
-                more.append(f"to {labels.closet.get(closet.id, closet.id)}")
+                more.append(f"to {labels.closet_of(closet.id)}")
         if door.mark in self.supply_at:
             more.append(f"supply {self.supply_at[door.mark]}")
         return PlanOpening(
             mark=door.mark,
-            name=labels.opening.get(door.mark, door.mark),
+            name=labels.opening_of(door.mark),
             cable=door.cable.label if door.cable else "no cable",
             more=tuple(more),
             at_m=(opening.x_m, opening.y_m),
@@ -154,7 +154,7 @@ class _ByLevel:
             yield PlanDevice(device.ref, _symbol(device, roles.get(device.ref)), device.x_m, side)
 
     def _closet(self, closet: Closet) -> PlanCloset:
-        label = self.design.labels.closet.get(closet.id, closet.id)
+        label = self.design.labels.closet_of(closet.id)
         switches = sum(s.closet == closet.id for s in self.site.switches)
         cables = len(self.design.doors_of_closet[closet.id])
         lines = [f"{label} {closet.name}".strip(), f"{_counted(switches, 'switch', 'switches')}, "

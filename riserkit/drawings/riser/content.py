@@ -120,7 +120,7 @@ def _closets(design: Design, flags: Flags, used_w: dict[str, float | None]) -> t
         ClosetBox(
             closet.id,
             closet.level,
-            design.labels.closet.get(closet.id, closet.id),
+            design.labels.closet_of(closet.id),
             *_short_name(closet.name, closet.id, CLOSET_NAME_MM),
             (
                 *(
@@ -153,7 +153,7 @@ def _ports_used(design: Design) -> dict[str, int]:
 
 
 def _switch(design: Design, switch: Switch, used: int, used_w: dict[str, float | None], flags: Flags) -> DeviceBox:
-    label = design.labels.switch.get(switch.id, switch.id)
+    label = design.labels.switch_of(switch.id)
     name, full = _short_name(switch.name, switch.id, SWITCH_NAME_MM)
     values = {"REF": label, "PORTS": f"{used} / {switch.door_ports} ports", "LABEL": name}
     drawn = used_w.get(switch.id, None if used else 0.0)
@@ -229,7 +229,7 @@ def _drop(design: Design, door: DoorDesign, flags: Flags, codes: DeviceCodes) ->
     subject = cable.subject if cable else ""
     return Drop(
         mark=mark,
-        name=labels.opening.get(mark, mark),
+        name=labels.opening_of(mark),
         symbol=OPENING_SYMBOLS[opening.type],
         cable_subject=subject,
         cable=(cable.label or labels.cable.get(subject, "")) if cable else "no cable",
@@ -239,7 +239,7 @@ def _drop(design: Design, door: DoorDesign, flags: Flags, codes: DeviceCodes) ->
         flags=flags.of(("opening", mark), *([("cable", subject)] if subject else [])),
         port=port,
         pathway=cable.route.segments[-1] if cable and cable.route and cable.route.segments else "",
-        panel=labels.switch.get(placement.switch, placement.switch) if placement and placement.switch else "",
+        panel=labels.switch_of(placement.switch) if placement and placement.switch else "",
         way=_way(design.site, cable) if cable else (),
     )
 

@@ -10,6 +10,7 @@ from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.places import NetLine, PlacedCloset, PlacedItem, PlacedRow
 from riserkit.drawings.riser.values import OpeningGroup
+from riserkit.quantities.counting import counted
 from riserkit.quantities.grouping import grouped
 
 _LEVEL_MM: Final = 1e-6
@@ -73,7 +74,7 @@ def _trunk_across(closet: PlacedCloset, rows: Sequence[PlacedRow], track: tuple[
 
 def _words(rows: Sequence[PlacedRow], closet: PlacedCloset) -> str:
     count = sum(row.cables for row in rows)
-    return f"{count} cable{'s' if count > 1 else ''} of {closet.box.label}"
+    return f"{counted(count, 'cable')} of {closet.box.label}"
 
 
 def _drops(row: PlacedRow) -> Iterable[NetLine]:

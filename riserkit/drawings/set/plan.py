@@ -312,10 +312,6 @@ class _Details:
         }
 
     @cached_property
-    def _levels(self) -> Mapping[str, str]:
-        return {level.id: level.name or level.id for level in self.design.site.levels}
-
-    @cached_property
     def _drawn(self) -> tuple[DoorDesign, ...]:
         """Doors that have sheets of their own, in order."""
         marks = own_sheets(self.design, self.asked)
@@ -370,7 +366,7 @@ class _Details:
     def _job(self, sheet: Sheet, door: DoorDesign, group: str, inputs: str) -> SheetJob:
         return SheetJob(
             sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, "", "door", door.mark,
-            f"{group}, {self._levels[door.opening.level]}", inputs, _laid_out_as(door),
+            f"{group}, {self.design.site.level_name(door.opening.level)}", inputs, _laid_out_as(door),
         )  # fmt: skip
 
 

@@ -78,7 +78,7 @@ def set_title(
         legal_owner=info.owner,
         number=sheet_id,
         title=title,
-        project=" ".join(filter(None, [info.project_number, info.name])),
+        project=info.project,
         sheet=sheet or sheet_id,
         date_of_issue=NOT_ISSUED if site.changed_since else _dated(site, sheet_id),
         created_by=info.drawn_by or info.designer,

@@ -39,6 +39,7 @@ from riserkit.drawings.typical.tables import (
 from riserkit.findings import Finding, at_openings
 from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import runs
+from riserkit.quantities.printed import upper_first
 
 MOST_ROWS: Final = 24
 """Openings listed beside the detail; more are listed on continuation sheets, all of them together."""
@@ -207,7 +208,7 @@ def _banner(design: Design, typical: Typical, holds: Holds) -> Banner | None:
     every = len(held) == len(typical.doors)
     where = "every opening of this sheet" if every and len(held) > 1 else ", ".join(runs(held))
     rules = ", ".join(dict.fromkeys(f.rule for mark in held for f in holds.held[mark].findings))
-    told = f"{where[:1].upper()}{where[1:]}: {rules}. The table of openings has each with its sheet of the failure."
+    told = f"{upper_first(where)}: {rules}. The table of openings has each with its sheet of the failure."
     more = f" {drawn.heading} {drawn.words}" if drawn else ""
     return Banner(f"{heading_of(design)}: {where}", f"{told}{more}", hold=True)
 

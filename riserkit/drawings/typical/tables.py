@@ -19,6 +19,7 @@ from riserkit.drawings.setting.scale import length_text
 from riserkit.drawings.setting.table import PADDING_MM, SLACK, Table, TableColumn, columns_of
 from riserkit.drawings.typical.gather import Typical, agreed
 from riserkit.findings import Finding, Severity, Verdict
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import UnitSystem, format_length
 
 Findings = Mapping[str, Sequence[Finding]]
@@ -94,7 +95,7 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
         "Mark": [d.mark for d in typical.doors],
         **({"Hold": held} if any(held) else {}),
         "Name": [d.opening.name for d in typical.doors],
-        "Level": [level_name(design, d) for d in typical.doors],
+        "Level": [design.site.level_name(d.opening.level) for d in typical.doors],
     }
     remarks = [d.opening.remarks for d in typical.doors]
     if any(remarks):
@@ -122,8 +123,7 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
         columns["Notes"] = [_note_letters(d, notes, typical) for d in typical.doors]
     columns["Open"] = [open_letters(findings.get(d.mark, ())) for d in typical.doors]
     kept = {name: cells for name, cells in columns.items() if name != "Name" or any(cells)}
-    count = len(typical.doors)
-    title = f"{typical.sheet_id}: {count} opening{'s' if count > 1 else ''}"
+    title = f"{typical.sheet_id}: {counted(len(typical.doors), 'opening')}"
     rows = tuple(zip(*kept.values(), strict=True))
     return Table(
         title, columns_of(tuple(kept)), rows, held=tuple(d.mark in holds for d in typical.doors), name="instances"
@@ -137,7 +137,7 @@ def unsettled_table(design: Design, doors: Sequence[DoorDesign], findings: Findi
             d.mark,
             holds.words(d.mark),
             d.opening.name,
-            level_name(design, d),
+            design.site.level_name(d.opening.level),
             _why(d),
             open_letters(findings.get(d.mark, ())),
         )
@@ -168,12 +168,6 @@ def _width_mm(header: str, cells: Sequence[str]) -> float:
     whole = max((text_width_mm(cell, TEXT_MM) for cell in cells), default=0.0)
     wanted = min(whole, _BROKEN_MM[header]) if header in _BROKEN_MM else whole
     return max(least, wanted) * SLACK + 2 * PADDING_MM + 0.2
-
-
-def level_name(design: Design, door: DoorDesign) -> str:
-    """Name of the door's level, else its id."""
-    level = design.site.level.get(door.opening.level)
-    return (level.name or level.id) if level else door.opening.level
 
 
 def shared_shape(design: Design, doors: Sequence[DoorDesign]) -> OpeningShape | None:

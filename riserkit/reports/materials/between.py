@@ -39,15 +39,12 @@ def closet_lines(design: Design) -> Iterator[Needed]:
         )
     for ups in design.site.upses:
         yield (
-            MaterialLine(
-                "part", ups.id, ups.name or "UPS", note=f"closet {design.labels.closet.get(ups.closet, ups.closet)}"
-            ),
+            MaterialLine("part", ups.id, ups.name or "UPS", note=f"closet {design.labels.closet_of(ups.closet)}"),
             1,
         )
     for supply in design.site.supplies:
         if not supply.opening:
-            part = design.site.part.get(supply.part)
-            yield MaterialLine("part", supply.part, part.title if part and part.title else supply.part), 1
+            yield MaterialLine("part", supply.part, design.site.part_title(supply.part)), 1
     for segment in design.site.pathway_segments:
         yield from _pathway(design, segment)
 

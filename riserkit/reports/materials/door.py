@@ -111,8 +111,7 @@ def _is_the_sites(door: DoorDesign) -> bool:
 def _supplies(design: Design, door: DoorDesign) -> Iterator[Needed]:
     for supply in design.site.supplies:
         if supply.opening == door.mark:
-            part = design.site.part.get(supply.part)
-            yield MaterialLine("part", supply.part, part.title if part and part.title else supply.part), 1
+            yield MaterialLine("part", supply.part, design.site.part_title(supply.part)), 1
 
 
 def _cables(design: Design, netlist: Netlist) -> Iterator[Needed]:

@@ -21,10 +21,9 @@ def stated_lines(design: Design, opening: Opening) -> Iterator[Needed]:
     for column in PART_KINDS["openings"]:
         part_id = getattr(opening, column)
         if part_id:
-            part = design.site.part.get(part_id)
-            title = part.title if part and part.title else part_id
             note = BY_FIRE_ALARM if column == "fire_relay" else ""
-            yield MaterialLine("part", part_id, title, note=note), _pieces(design, opening, column)
+            line = MaterialLine("part", part_id, design.site.part_title(part_id), note=note)
+            yield line, _pieces(design, opening, column)
 
 
 def _pieces(design: Design, opening: Opening, column: str) -> int:

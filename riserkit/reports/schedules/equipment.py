@@ -37,7 +37,7 @@ def switch_ports_table(design: Design, holds: Holds) -> ReportTable:
 def _ports(
     design: Design, switch: Switch, used: dict[tuple[str, int], list[str]]
 ) -> Iterator[tuple[tuple[Cell, ...], list[str]]]:
-    closet = design.labels.closet.get(switch.closet, switch.closet)
+    closet = design.labels.closet_of(switch.closet)
     for port, poe_class in enumerate(switch.classes, start=1):
         label = design.labels.port.get(f"{switch.id}:{port}", "")
         marks = used.get((switch.id, port), [])
@@ -64,7 +64,7 @@ def supplies_table(design: Design) -> ReportTable:
 
 
 def _of_the_site(design: Design, supply: Supply, doors: list[DoorDesign]) -> tuple[Cell, ...]:
-    at = f"opening {supply.opening}" if supply.opening else design.labels.closet.get(supply.closet, supply.closet)
+    at = f"opening {supply.opening}" if supply.opening else design.labels.closet_of(supply.closet)
     return _row(design, supply.id, supply.part, f"closet {at}" if supply.closet else at, doors, supply.on_battery)
 
 
@@ -74,7 +74,7 @@ def _ups(design: Design, ups: Ups) -> tuple[Cell, ...]:
     marks = " ".join(d.mark for d in design.doors if d.placement is not None and d.placement.switch in switches)
     capacity = f"{ups.battery_wh:g} Wh" if ups.battery_wh else f"{ups.battery_ah:g} Ah" if ups.battery_ah else ""
     part = ", ".join(filter(None, ("UPS", ups.name, capacity)))
-    return (ups.id, part, f"closet {design.labels.closet.get(ups.closet, ups.closet)}", None, None, None, marks, "yes")
+    return (ups.id, part, f"closet {design.labels.closet_of(ups.closet)}", None, None, None, marks, "yes")
 
 
 def _to_be_added(design: Design, door: DoorDesign) -> tuple[Cell, ...]:

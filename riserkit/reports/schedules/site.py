@@ -105,9 +105,9 @@ def _opening(design: Design, door: DoorDesign, worst: str) -> tuple[Cell, ...]:
     action = lock.action if isinstance(lock, Lock) else ""
     chosen = door.wiring.chosen
     return (
-        door.mark, design.labels.opening.get(door.mark, door.mark), opening.name, opening.level,
+        door.mark, design.labels.opening_of(door.mark), opening.name, opening.level,
         size_words(opening, design.site.info.unit_system), hand_words(opening), hardware_words(opening),
-        closet_label(design, door.placement.closet if door.placement else ""), port_label(design, door),
+        design.labels.closet_of(door.placement.closet if door.placement else ""), design.labels.port_of(door.placement),
         door.cable.label if door.cable else "",
         length_cell(route.length_m if route else None, design.site.info.unit_system),
         str(route.basis) if route else "", chosen.arrangement if chosen else "none feasible", opening.lock,
@@ -129,16 +129,6 @@ def schedule_words(design: Design) -> Mapping[str, Mapping[str, str]]:
     return {"arrangement": wirings, "lock": titles, "controller": titles, "level": levels}
 
 
-def closet_label(design: Design, closet: str) -> str:
-    """A closet's label; its id where it has none."""
-    return design.labels.closet.get(closet, closet)
-
-
-def port_label(design: Design, door: DoorDesign) -> str:
-    """The label of the door's port; empty without one."""
-    return design.labels.port_of(door.placement)
-
-
 def horizontal_cables_table(design: Design, holds: Holds) -> ReportTable:
     """One row a cable from a closet to an opening."""
     system = design.site.info.unit_system
@@ -147,7 +137,7 @@ def horizontal_cables_table(design: Design, holds: Holds) -> ReportTable:
         length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
     )  # fmt: skip
     rows = (
-        (door.mark, (door.cable.label, closet_label(design, door.cable.from_id), port_label(design, door), door.mark,
+        (door.mark, (door.cable.label, design.labels.closet_of(door.cable.from_id), design.labels.port_of(door.placement), door.mark,
                      *_run_cells(design, door.cable)))
         for door in design.doors
         if door.cable is not None
@@ -163,7 +153,7 @@ def backbone_cables_table(design: Design) -> ReportTable:
         length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
     )  # fmt: skip
     rows = tuple(
-        (run.label, closet_label(design, run.from_id), closet_label(design, run.to_id), *_run_cells(design, run))
+        (run.label, design.labels.closet_of(run.from_id), design.labels.closet_of(run.to_id), *_run_cells(design, run))
         for run in design.backbone
     )
     return ReportTable("backbone_cables", columns, rows)
@@ -180,7 +170,7 @@ def lock_power_cables_table(design: Design, holds: Holds) -> ReportTable:
     for cable in design.pathway_cables:
         if cable.kind is CableKind.LOCK_POWER:
             supply = site.supply[cable.from_id]
-            at = f"opening {supply.opening}" if supply.opening else f"closet {closet_label(design, supply.closet)}"
+            at = f"opening {supply.opening}" if supply.opening else f"closet {design.labels.closet_of(supply.closet)}"
             rows.append(
                 (cable.mark, (cable.label, supply.id, at, cable.mark, cable.cable_type,
                               length_cell(cable.length_m, system), cable.basis, " ".join(cable.segments)))

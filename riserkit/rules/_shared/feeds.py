@@ -20,7 +20,7 @@ class Feeds:
 
     def part(self, door: DoorDesign) -> DcSupply | Splitter | None:
         """The supply or splitter that the lock hangs on; None when it hangs on the controller, or is not known."""
-        candidate = door.wiring.chosen or door.wiring.nearest
+        candidate = door.wiring.drawn
         if candidate is None:
             return None
         opening = door.opening
@@ -46,7 +46,7 @@ class Feeds:
         if not self._at or (lock is not None and lock.own_supply):
             return ""
         part = self.part(door)
-        candidate = door.wiring.chosen or door.wiring.nearest
+        candidate = door.wiring.drawn
         if part is None or candidate is None or door.opening.supply:
             return "" if isinstance(part, Splitter) else door.opening.supply
         here = self._at.get(door.mark if candidate.supply_at == AT_DOOR else candidate.supply_at, ())

@@ -10,6 +10,7 @@ from riserkit.findings import Finding, Verdict
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Controller, Lock
 from riserkit.network.placement import held_ports
+from riserkit.quantities.printed import upper_first
 from riserkit.wiring.values import DoorVoltages
 
 _NOTHING_SOLVED = DoorVoltages()
@@ -97,7 +98,7 @@ def free_ports(design: Design) -> dict[str, int]:
 
 def closet_name(design: Design, closet: str) -> str:
     """The closet as the paper calls it: its label, with its id where that differs."""
-    label = design.labels.closet.get(closet, closet)
+    label = design.labels.closet_of(closet)
     return f"closet {label}" if label == closet else f"closet {label} ({closet})"
 
 
@@ -109,12 +110,7 @@ def listed(names: Iterable[str]) -> str:
     return f"{', '.join(every[:_MARKS_LISTED])} and {len(every) - _MARKS_LISTED} more"
 
 
-def counted(number: int, one: str, many: str = "") -> str:
-    """A number with its noun: `1 door`, `3 doors`."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
-
-
 def sentence(ways: Iterable[str]) -> str:
     """Ways out in one sentence, such as `Move to closet 2A: 71 m; or shorter cords`."""
     text = "; or ".join(ways)
-    return f"{text[:1].upper()}{text[1:]}."
+    return f"{upper_first(text)}."

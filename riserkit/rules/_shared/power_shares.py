@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity
 from riserkit.model.power import Switch
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Rule, Subject, measured, not_evaluated, within
-from riserkit.rules._shared.lookups import counted, doors_by_switch, listed
+from riserkit.rules._shared.lookups import doors_by_switch, listed
 from riserkit.standards import poe
 
 

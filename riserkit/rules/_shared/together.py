@@ -9,10 +9,9 @@ from typing import Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity
 from riserkit.proofs.values import DoorProof, Outcome, Property
-from riserkit.quantities.counting import counting_order
+from riserkit.quantities.counting import counted, counting_order
 from riserkit.quantities.grouping import grouped
 from riserkit.rules._shared.base import Measure, Rule, measured
-from riserkit.rules._shared.lookups import counted
 from riserkit.rules._shared.proving import asked, judged
 
 Said = Callable[[Property], str]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from riserkit.quantities.printed import upper_first
+
 
 def unknown_loads(ports_w: Mapping[str, float | None], own_w: Mapping[str, float | None]) -> tuple[list[str], str]:
     """What is not known, in words, and the remedy; none and empty where all is known.
@@ -17,4 +19,4 @@ def unknown_loads(ports_w: Mapping[str, float | None], own_w: Mapping[str, float
     ways = [f"state {' and '.join(bare)}"] if bare else []
     ways += ["fix the circuits of these doors"] if doors else []
     text = " and ".join(ways)
-    return [*bare, *doors], f"{text[:1].upper()}{text[1:]}." if text else ""
+    return [*bare, *doors], f"{upper_first(text)}." if text else ""
