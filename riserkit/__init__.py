@@ -15,12 +15,13 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
+    from riserkit.checked import Checked
     from riserkit.design import Design
     from riserkit.errors import RiserkitError
     from riserkit.findings import Finding, Severity, Verdict
     from riserkit.model.problems import InputError
     from riserkit.model.site import Site
-    from riserkit.pipeline import Checked, check_design, check_site, design_site
+    from riserkit.pipeline import check_design, check_site, design_site
     from riserkit.plugin.read import read_site
     from riserkit.results.build import BuildOptions, Built, build_site
     from riserkit.results.inspect import inspect_folder
@@ -47,7 +48,7 @@ __all__ = [
 _HOME: Final = {
     "BuildOptions": "riserkit.results.build",
     "Built": "riserkit.results.build",
-    "Checked": "riserkit.pipeline",
+    "Checked": "riserkit.checked",
     "Design": "riserkit.design",
     "Finding": "riserkit.findings",
     "InputError": "riserkit.model.problems",

@@ -101,6 +101,8 @@ class Finding:
         return failed and self.harm in {None, Harm.LIFE_SAFETY}
 
 
+AT_A_DOOR: Final = frozenset({"opening", "cable", "label"})
+"""Kinds of subjects that are of an opening, under its mark."""
 ACCEPTED_LIFE_SAFETY: Final = "accepted life-safety error"
 _HARMS: Final = {harm: place for place, harm in enumerate(Harm)}
 _SEVERITIES: Final = {severity: place for place, severity in enumerate(Severity)}

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from riserkit.as_built.site import as_built_site
+from riserkit.checked import Checked
 from riserkit.design import Design, design
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, by_harm, status
 from riserkit.kept import NOTHING_KEPT, KeptWork
@@ -36,19 +36,6 @@ AS_BUILT: Final = "as built"
 
 def no_progress(_stage: str, _done: int, _total: int) -> None:
     """Tells nobody."""
-
-
-@dataclass(frozen=True, slots=True)
-class Checked:
-    """A design with what the rules say of it."""
-
-    design: Design
-    findings: tuple[Finding, ...]
-
-    @property
-    def open_errors(self) -> tuple[Finding, ...]:
-        """Errors that nobody has accepted."""
-        return tuple(f for f in self.findings if f.is_open and f.severity is Severity.ERROR)
 
 
 def plugin_rules(plugins: Plugins | None = None) -> tuple[Rule, ...]:

@@ -17,12 +17,13 @@ import pytest
 from click.testing import CliRunner
 from hypothesis import settings
 
+from riserkit.checked import Checked
 from riserkit.commands.main import main
 from riserkit.design import Design, design
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
-from riserkit.pipeline import Checked, check_site
+from riserkit.pipeline import check_site
 from tests import drawn, proven
 from tests.sweep import SWEEPS
 

@@ -11,7 +11,7 @@ import pytest
 from riserkit.design import Design
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.tables import calculation_table
-from riserkit.drawings.holds import drawn_failing
+from riserkit.holds import drawn_failing
 from riserkit.proofs.sentences import proof_line, proof_words
 from riserkit.reports.materials.door import door_lines
 from riserkit.rules._shared.evaluate import check

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.circuits.faults import FaultKind
 from riserkit.design import asked_classes, wire
-from riserkit.drawings.holds import drawn_failing, read_holds
+from riserkit.holds import drawn_failing, read_holds
 from riserkit.network.plan import plan_network
-from riserkit.pipeline import Checked
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.values import DoorWiring
 

@@ -7,14 +7,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
-from riserkit.design import Design, DoorDesign
+from riserkit.checked import Checked
+from riserkit.design import DoorDesign
 from riserkit.drawings.door.readings import DoorTest
-from riserkit.drawings.holds import Holds, read_holds
 from riserkit.field.blocks import PaperBlock
 from riserkit.field.paper import Paper
 from riserkit.field.revision import PaperRevision, door_revision, last_issued, site_revision
-from riserkit.findings import Finding, at_openings
-from riserkit.quantities.grouping import grouped
 from riserkit.quantities.printed import upper_first
 from riserkit.record.facts import Facts
 from riserkit.record.issue import Issue
@@ -22,12 +20,11 @@ from riserkit.reports.materials.facts import design_facts
 
 
 @dataclass(frozen=True)
-class FieldWork:
+class FieldWork(Checked):
     """A site worked out and checked, with all that its papers are made from.
 
     Args:
-        design: the design.
-        findings: of its rules, acceptances applied.
+        design, findings: as `Checked` has them.
         tests: what is measured at each opening, by mark.
         issues: on record, the first issued first.
         block_folders: the site's own blocks.
@@ -35,17 +32,10 @@ class FieldWork:
             What was found on the drawings is no change of the design.
     """
 
-    design: Design
-    findings: Sequence[Finding]
-    tests: Mapping[str, DoorTest]
+    tests: Mapping[str, DoorTest] = field(default_factory=dict)
     issues: Sequence[Issue] = ()
     block_folders: tuple[Path, ...] = field(default=(), repr=False)
     of_design: Sequence[Finding] | None = field(default=None, repr=False)
-
-    @cached_property
-    def holds(self) -> Holds:
-        """Openings on HOLD."""
-        return read_holds(self.design, self.findings)
 
     @cached_property
     def facts(self) -> Facts:
@@ -57,12 +47,6 @@ class FieldWork:
     def last_issued(self) -> Facts:
         """What the last issue says, with openings called as they are now."""
         return last_issued(self.issues, self.facts)
-
-    @cached_property
-    def findings_of(self) -> Mapping[str, tuple[Finding, ...]]:
-        """Findings about each opening, those told of many at once among them."""
-        found = grouped((finding.subject, finding) for finding in at_openings(self.findings))
-        return {mark: tuple(few) for mark, few in found.items()}
 
     @property
     def project(self) -> str:

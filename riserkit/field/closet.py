@@ -10,12 +10,12 @@ from riserkit.as_built.equipment import supply_lines
 from riserkit.design import Design
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import expected_text
-from riserkit.drawings.holds import HOLD
 from riserkit.field.about import FieldWork
 from riserkit.field.blocks import FactList, PaperBlock, PaperHeading, Paragraph
 from riserkit.field.door import signed
 from riserkit.field.paper import Paper
 from riserkit.field.table import NO_BOX, WorkColumn, WorkTable
+from riserkit.holds import HOLD
 from riserkit.model.parts import DcSupply
 from riserkit.model.place import Closet
 from riserkit.model.power import Supply

@@ -13,7 +13,6 @@ from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.door.notes import READING, cautions
 from riserkit.drawings.door.opening_words import hand_words, hardware_words, size_words
 from riserkit.drawings.door.tables import cable_label
-from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.field.about import FieldWork
 from riserkit.field.blocks import FactList, Notice, PaperBlock, PaperHeading, Paragraph, Signature
 from riserkit.field.door_tests import tests_of
@@ -25,6 +24,7 @@ from riserkit.field.wiring import wiring_pictures
 from riserkit.quantities.printed import UnitSystem, format_length
 from riserkit.reports.materials.site import door_materials, not_counted
 from riserkit.reports.materials.values import METRES
+from riserkit.standards.sheets import door_sheet_id
 from riserkit.wiring.roles import DeviceRole
 
 SIGNED: Final = (

@@ -8,8 +8,8 @@ from typing import Final
 
 from riserkit.as_built.equipment import equipment_of
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.holds import NO_HOLDS, heading_of
 from riserkit.field.about import FieldWork
+from riserkit.holds import NO_HOLDS, heading_of
 from riserkit.model.power import Supply, Switch
 from riserkit.model.returned import FIELD_TABLES, FieldTable
 from riserkit.quantities.counting import counting_order

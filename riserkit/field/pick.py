@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.design import DoorDesign
-from riserkit.drawings.holds import DO_NOT_ORDER, HOLD
 from riserkit.field.about import FieldWork
 from riserkit.field.blocks import PaperBlock, PaperHeading, Paragraph
 from riserkit.field.door import quantity_text
 from riserkit.field.paper import Paper
 from riserkit.field.table import WorkColumn, WorkTable
+from riserkit.holds import DO_NOT_ORDER, HOLD
 from riserkit.quantities.counting import counting_order
 from riserkit.quantities.grouping import grouped
 from riserkit.reports.lengths import length_cell, length_column

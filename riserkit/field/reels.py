@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.design import Design
-from riserkit.drawings.holds import DO_NOT_ORDER, HOLD
 from riserkit.field.about import FieldWork
 from riserkit.field.blocks import PaperBlock, PaperHeading, Paragraph
 from riserkit.field.cutting import Cutting, cut
 from riserkit.field.paper import Paper
 from riserkit.field.table import WorkColumn, WorkTable
+from riserkit.holds import DO_NOT_ORDER, HOLD
 from riserkit.model.cabling import Reel
 from riserkit.quantities.counting import counting_order
 from riserkit.quantities.grouping import grouped

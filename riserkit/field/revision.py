@@ -12,6 +12,7 @@ from riserkit.drawings.setting.frames import NOT_DATED, door_sheet_id, issued_on
 from riserkit.record.facts import Facts, Row, as_recorded
 from riserkit.record.issue import Issue
 from riserkit.record.renames import facts_renamed, renamed_between
+from riserkit.standards.sheets import door_sheet_id
 
 _WHOLE: Final = ("site",)
 """What is said of the site as a whole holds for each of its doors: temperatures, cords, codes."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from riserkit.acceptances import accepted_text
-from riserkit.drawings.holds import is_holding
 from riserkit.findings import Finding, Severity, Verdict, status
+from riserkit.holds import is_holding
 from riserkit.page.values import (
     ACCEPTED,
     ERROR,

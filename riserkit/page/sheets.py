@@ -24,7 +24,7 @@ def page_jobs(work: PageWork) -> tuple[SheetJob, ...]:
     if work.sheets:
         return work.sheets
     asked = replace(work.drawn, cover=False, tables=(), tests=work.tests)
-    return tuple(job for job in plan_set(work.design, work.findings, asked) if job.kind in _SHOWN)
+    return tuple(job for job in plan_set(work, asked) if job.kind in _SHOWN)
 
 
 def sheet_view(work: PageWork, job: SheetJob, statuses: Mapping[str, DoorStatus]) -> SheetView:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from riserkit.design import Design, DoorDesign
+from riserkit.checked import Checked
+from riserkit.design import DoorDesign
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import DoorTest
-from riserkit.drawings.holds import Holds, heading_of, read_holds
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.findings import Finding, Severity, Verdict, at_openings
+from riserkit.holds import heading_of
 from riserkit.page.values import PageFrame
 from riserkit.wiring.values import DoorWiring
 
@@ -21,12 +22,11 @@ _PAGES = ((OVERVIEW, "Overview"), (FINDINGS, "Findings"), (ACCEPTANCE, "Acceptan
 
 
 @dataclass(frozen=True)
-class PageWork:
+class PageWork(Checked):
     """A site worked out and checked, with all that its pages are made from.
 
     Args:
-        design: the design.
-        findings: of its rules, acceptances applied.
+        design, findings: as `Checked` has them.
         tests: what is measured at each opening, by mark.
         drawn: what is asked of the sheets that pages show.
         issue: revision and status of the set, in words.
@@ -37,21 +37,14 @@ class PageWork:
         groups: by mark, what doors are grouped by in place of their levels, where there is no building.
     """
 
-    design: Design
-    findings: Sequence[Finding]
-    tests: Mapping[str, DoorTest]
-    drawn: SetOptions
-    issue: str
+    tests: Mapping[str, DoorTest] = field(default_factory=dict)
+    drawn: SetOptions = field(default_factory=SetOptions)
+    issue: str = ""
     changed: Mapping[str, str] = field(default_factory=dict)
     version: str = ""
     judged: Mapping[str, DoorWiring] = field(default_factory=dict)
     sheets: tuple[SheetJob, ...] = ()
     groups: Mapping[str, str] = field(default_factory=dict)
-
-    @cached_property
-    def holds(self) -> Holds:
-        """Openings on HOLD."""
-        return read_holds(self.design, self.findings)
 
     @cached_property
     def findings_of(self) -> Mapping[str, tuple[Finding, ...]]:

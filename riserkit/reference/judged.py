@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.design import every_arrangement, wire_openings
 from riserkit.errors import RiserkitError
 from riserkit.findings import Severity, at_openings
 from riserkit.kept import KeptWork
-from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, work_out
+from riserkit.pipeline import Progress, no_progress, plugin_arrangements, work_out
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.reference.doors import CONTROLLERS, ReferenceDoor, site_of
 from riserkit.reference.variants import variants

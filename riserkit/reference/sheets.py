@@ -13,24 +13,17 @@ from riserkit.drawings.door.detail import door_contents, door_frames, draw_page
 from riserkit.drawings.door.pages import compose_pages
 from riserkit.drawings.door.readings import NO_TEST, DoorTest
 from riserkit.drawings.door.sheet import Composed, Contents
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.title_block import TitleBlock
-from riserkit.drawings.holds import Banner
 from riserkit.drawings.schedules.sheets import table_pages
 from riserkit.drawings.set.job import SheetJob
-from riserkit.drawings.setting.frames import (
-    door_sheet_id,
-    numbered_sheet_id,
-    set_frames,
-    set_title,
-    sheet_canvas,
-    sheet_sizes_of,
-)
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.listings import PlacedTable, draw_tables
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table, TableColumn
 from riserkit.findings import at_openings
+from riserkit.holds import Banner
 from riserkit.model.parts import Controller
 from riserkit.quantities.grouping import grouped
 from riserkit.reference.judged import JudgedVariant, ReferenceSet
@@ -45,6 +38,7 @@ from riserkit.reference.words import (
     to_confirm,
     when_to_use,
 )
+from riserkit.standards.sheets import door_sheet_id, numbered_sheet_id
 from riserkit.wiring.arrangement import Arrangement
 
 KIND: Final = "Reference, not for construction"
@@ -60,7 +54,7 @@ def plan_reference(
     reference: ReferenceSet,
     tests: Mapping[str, DoorTest],
     faults: Mapping[str, tuple[str, ...]],
-    info: DrawingInfo | None = None,
+    info: DrawingInfo = NO_INFO,
 ) -> tuple[SheetJob, ...]:
     """All sheets in the order of the set.
 
@@ -73,7 +67,7 @@ def plan_reference(
     Raises:
         SheetError: something does not go on the largest sheet.
     """
-    asked = info or DrawingInfo()
+    asked = info
     return (
         *_text_sheets(reference, numbered_sheet_id("0", 1), "Arrangements and variants", _index(reference), asked),
         *(

@@ -13,7 +13,6 @@ from riserkit.drawings.prints.render import render_pdf
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.set.write import PDF_NAME
-from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
 from riserkit.pipeline import Progress, no_progress
@@ -25,6 +24,7 @@ from riserkit.reports.table import ReportTable
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.build import write_table
 from riserkit.results.folder import DRAWINGS, OutputError, looked_over, whole_folder
+from riserkit.standards.sheets import door_sheet_id
 from riserkit.wiring.choose.judge import Temperatures
 
 PAGE: Final = "page"

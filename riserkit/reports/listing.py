@@ -10,7 +10,17 @@ from typing import Final
 
 from riserkit.acceptances import accepted_text
 from riserkit.errors import RiserkitError
-from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, FindingOrder, Harm, Severity, Verdict, by_harm, status
+from riserkit.findings import (
+    ACCEPTED_LIFE_SAFETY,
+    AT_A_DOOR,
+    Finding,
+    FindingOrder,
+    Harm,
+    Severity,
+    Verdict,
+    by_harm,
+    status,
+)
 from riserkit.model.site import Site
 from riserkit.pipeline import counts
 from riserkit.quantities.counting import counted, counting_order
@@ -18,7 +28,6 @@ from riserkit.quantities.grouping import grouped
 from riserkit.reports.printing import filled
 from riserkit.rules._shared.page import pages_of_package
 
-_OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
 _SEVERITIES: Final = tuple(Severity)
 _SHORT: Final = 60
 """Longest remedy, in letters, that is repeated rather than referred to."""
@@ -94,7 +103,7 @@ def _known(what: str, names: Iterable[str], known: Iterable[str]) -> None:
 
 
 def _about(finding: Finding) -> set[str]:
-    own = {finding.subject} if finding.subject_kind in _OF_AN_OPENING else set()
+    own = {finding.subject} if finding.subject_kind in AT_A_DOOR else set()
     return own | set(finding.concerns) | set(finding.serves)
 
 
@@ -198,7 +207,7 @@ def _rules(findings: Iterable[Finding], verdict: Verdict) -> tuple[str, ...]:
 
 
 def _place(site: Site, finding: Finding) -> _Place:
-    is_opening = finding.subject_kind in _OF_AN_OPENING and finding.subject in site.opening
+    is_opening = finding.subject_kind in AT_A_DOOR and finding.subject in site.opening
     return ("opening", finding.subject) if is_opening else (finding.subject_kind, finding.subject)
 
 

@@ -10,8 +10,8 @@ from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import PRESSED, elevation_devices, opening_shape
 from riserkit.drawings.door.readings import METER_CAUTIONS, DoorTest
-from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.drawings.setting.scale import length_text
+from riserkit.holds import NO_HOLDS, Holds
 from riserkit.kept import KeptWork
 from riserkit.proofs.record import without_port_places
 from riserkit.quantities.grouping import grouped

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from riserkit.checked import Checked
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.revisions.values import SheetRevisions, new_lines
 from riserkit.drawings.set.ahead import DrawnAhead
@@ -18,7 +19,7 @@ from riserkit.errors import RiserkitError
 from riserkit.findings import Finding
 from riserkit.kept import KeptWork
 from riserkit.model.site import Site
-from riserkit.pipeline import AS_BUILT, BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
+from riserkit.pipeline import AS_BUILT, BLOCKS, Progress, no_progress, read_to_work, work_out
 from riserkit.plugin.code import code_digest
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
@@ -176,7 +177,7 @@ def _since(
     was, marked = lines_of(issues[-1]), deltas(issues)
     return {
         sheet.sheet_id: SheetRevisions(new_lines(was, sheet.content), marked.get(sheet.sheet_id, ()))
-        for sheet in set_content(checked.design, checked.findings, plain, progress)
+        for sheet in set_content(checked, plain, progress)
     }
 
 
@@ -365,7 +366,7 @@ def _draw(
 ) -> SetResult:  # fmt: skip
     drawings = folder / DRAWINGS
     drawings.mkdir()
-    return write_set(checked.design, checked.findings, drawings, options, progress, earlier, ahead)
+    return write_set(checked, drawings, options, progress, earlier, ahead)
 
 
 def _list(checked: Checked, tables: Sequence[ReportTable], folder: Path) -> int:

@@ -9,7 +9,6 @@ from typing import Final
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import DoorDesign
-from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, heading_of
 from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.field.about import FieldWork
@@ -23,6 +22,7 @@ from riserkit.field.paper import Paper, pages_of
 from riserkit.field.pick import pick_groups, pick_paper, pick_table
 from riserkit.field.reels import reel_paper, reel_plan, reel_table
 from riserkit.field.workbook import About, workbook_bytes
+from riserkit.holds import DO_NOT_BUILD, HOLD_NOTE, heading_of
 from riserkit.model.place import Closet
 from riserkit.pipeline import Progress, no_progress
 from riserkit.reports.table import ReportTable, to_csv

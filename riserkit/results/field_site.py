@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.design import Design, DoorDesign
 from riserkit.errors import RiserkitError
 from riserkit.field.about import FieldWork
 from riserkit.model.place import Closet
-from riserkit.pipeline import BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
+from riserkit.pipeline import BLOCKS, Progress, no_progress, read_to_work, work_out
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.build import kept_work
 from riserkit.results.field import FieldFiles, write_field

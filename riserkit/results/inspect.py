@@ -9,13 +9,14 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from riserkit.acceptances import accept
+from riserkit.checked import Checked
 from riserkit.drawings.legibility.sheet import SHEET_CHECKS, inspect_sheet
 from riserkit.drawings.legibility.values import SheetCheck, SheetInspection, Violation
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.kept import KeptWork
-from riserkit.pipeline import Checked, Progress, no_progress
+from riserkit.pipeline import Progress, no_progress
 from riserkit.results.folder import file_digest
 from riserkit.rules._shared.page import read_page
 from riserkit.rules._shared.unused import ACCEPTANCE_UNUSED, unused_acceptances

@@ -8,23 +8,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
+from riserkit.checked import Checked
 from riserkit.drawings.revisions.values import SheetContent, SheetRevisions, new_lines
 from riserkit.drawings.set.ahead import Ahead
 from riserkit.drawings.set.content import SheetSaid, set_content
-from riserkit.drawings.setting.frames import door_sheet_id, numbered_sheet_id
 from riserkit.field.transmittal import register_pdf, transmittal_pdf
 from riserkit.model.records import IssuedLabel
 from riserkit.model.site import Site
-from riserkit.pipeline import (
-    AS_BUILT,
-    Checked,
-    Progress,
-    as_it_was_built,
-    check_site,
-    no_progress,
-    read_to_work,
-    work_out,
-)
+from riserkit.pipeline import AS_BUILT, Progress, as_it_was_built, check_site, no_progress, read_to_work, work_out
 from riserkit.plugin.read import read_stated
 from riserkit.quantities.printed import UnitSystem
 from riserkit.record.compare import Difference, compare
@@ -49,6 +40,7 @@ from riserkit.results.build import (
     write_table,
 )
 from riserkit.results.folder import folder_beside, looked_over
+from riserkit.standards.sheets import door_sheet_id, numbered_sheet_id
 
 Purpose = Literal["for approval", "for construction", "as built"]
 
@@ -175,7 +167,7 @@ def issue_site(
         likely = _with_issues(checked, (*issues, replace(bare, sheets=follows.likely(stated))))
         plain, tables = with_tables(likely, set_options(site, asked, {}))
         ahead = Ahead(place, follows.marked, plain.inspects)
-        said = set_content(likely.design, likely.findings, plain, progress, ahead)
+        said = set_content(likely, plain, progress, ahead)
         issue = replace(bare, labels=_labels(checked, said), facts=facts, sheets=tuple(follows.sheets(said)))
         every = (*issues, issue)
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from riserkit import __version__
+from riserkit.checked import Checked
 from riserkit.design import wire_openings
 from riserkit.field.about import FieldWork
 from riserkit.model.site import Site
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
-from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, read_to_work, work_out
+from riserkit.pipeline import Progress, no_progress, plugin_arrangements, read_to_work, work_out
 from riserkit.quantities.printed import upper_first
 from riserkit.record.issue import Issue
 from riserkit.reports.test_sheet import door_tests

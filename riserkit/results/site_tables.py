@@ -7,11 +7,10 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.drawings.door.readings import DoorTest
-from riserkit.drawings.holds import read_holds
 from riserkit.drawings.schedules.sheets import as_drawn, heading_text
 from riserkit.drawings.setting.table import Table, columns_of
-from riserkit.pipeline import Checked
 from riserkit.reports.materials.site import door_materials_table, site_materials_table
 from riserkit.reports.returned import returned_tables
 from riserkit.reports.schedules.site import all_schedules
@@ -46,9 +45,9 @@ def site_tables(checked: Checked, tests: Mapping[str, DoorTest] | None = None) -
         checked: the site with its findings.
         tests: `door_tests` of the design, where they are known.
     """
-    design, holds = checked.design, read_holds(checked.design, checked.findings)
+    design, holds = checked.design, checked.holds
     return (
-        *all_schedules(design, checked.findings, holds),
+        *all_schedules(checked),
         site_materials_table(design, holds),
         door_materials_table(design, holds),
         site_test_table(design, holds, tests),

@@ -13,9 +13,9 @@ from riserkit.model.parts import DcSupply, Lock, Part
 from riserkit.model.power import Supply, Switch, Ups
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.site import Site
+from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
-from riserkit.rules._shared.lookups import counted
 from riserkit.standards.copper import conductor_area_mm2
 
 _Range = tuple[float, float]

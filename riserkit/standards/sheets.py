@@ -1,7 +1,8 @@
-"""Drawing sheets: sizes, margins and heights of lettering."""
+"""Drawing sheets: identifications, sizes, margins and heights of lettering."""
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -18,6 +19,8 @@ TITLE_BLOCK: Final = Source("ISO 7200", "2004", "title block width and fields", 
 LETTERING: Final = Source("ISO 3098-1", "2015", "nominal sizes", "from memory")
 NCS_TEXT: Final = Source("NCS", "v5", "least text height 3/32 in", "from memory")
 
+FAILURES: Final = 2
+"""Number of the sheets that show how doors fail, among those of type 5; details of doors have 1."""
 MARGIN_LEFT_MM: Final = 20.0
 """The binding edge."""
 MARGIN_OTHER_MM: Final = 10.0
@@ -64,3 +67,40 @@ _ALL: Final = (
 )
 SHEET_SIZES: Final[Mapping[str, PaperSize]] = MappingProxyType({size.name: size for size in _ALL})
 """By name, each series from the smallest on."""
+
+
+def numbered_sheet_id(kind: str, number: int) -> str:
+    """Identification of a sheet by the scheme of NCS v5, UDS module 1 (types from memory); past 99, where that ends, three digits.
+
+    Args:
+        kind: the digit of the type of sheet: `0` general, `1` plans, `6` schedules and diagrams.
+        number: from 1.
+
+    Examples:
+        >>> numbered_sheet_id("0", 1), numbered_sheet_id("1", 120)
+        ('T-001', 'T-1120')
+    """
+    return f"T-{kind}{number:02d}"
+
+
+def door_sheet_id(mark: str) -> str:
+    """The sheet's identification: discipline T, type 5 (details), and the opening's mark as it is written.
+
+    A mark is of letters and digits of any script, spaces, `.`, `-` and `_`, begins and ends with a letter or a digit, and
+    differs from every other by more than capitals: so it stands in a file's name on every system and is unique there.
+
+    Examples:
+        >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("дверь-1")
+        ('T-501-101A', 'T-501-S-2.1', 'T-501-дверь-1')
+    """
+    return f"T-501-{unicodedata.normalize('NFC', mark)}"
+
+
+def failure_sheet_id(mark: str) -> str:
+    """Identification of the sheet that shows how a door fails, as that of the door's own sheet.
+
+    Examples:
+        >>> failure_sheet_id("101A")
+        'T-502-101A'
+    """
+    return f"T-5{FAILURES:02d}-{unicodedata.normalize('NFC', mark)}"

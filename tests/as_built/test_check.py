@@ -8,12 +8,13 @@ import pytest
 
 from riserkit.as_built.lines import judged_readings, sheet_lines
 from riserkit.as_built.site import as_built_site
+from riserkit.checked import Checked
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.kept import KeptWork
 from riserkit.model.as_built import AsBuilt
 from riserkit.model.returned import FIELD_TABLES
-from riserkit.pipeline import Checked, check_site, design_site, work_out
+from riserkit.pipeline import check_site, design_site, work_out
 from riserkit.plugin.read import read_site
 from riserkit.reports.test_sheet import door_tests
 from riserkit.rules._shared.base import Rule

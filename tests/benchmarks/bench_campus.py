@@ -25,6 +25,7 @@ def measure(openings: int, draw: bool) -> dict[str, float]:
     sys.path.insert(0, str(HERE))
     from campus import write_campus
 
+    from riserkit.checked import Checked
     from riserkit.design import design
     from riserkit.plugin.read import read_site
     from riserkit.rules._shared.evaluate import check
@@ -50,7 +51,7 @@ def measure(openings: int, draw: bool) -> dict[str, float]:
 
             start = time.perf_counter()
             (Path(name) / "out").mkdir()
-            write_set(made, findings, Path(name) / "out", SetOptions())
+            write_set(Checked(made, findings), Path(name) / "out", SetOptions())
             taken["draw_s"] = time.perf_counter() - start
             taken["peak_with_drawings_mib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     return taken

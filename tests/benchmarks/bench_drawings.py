@@ -87,13 +87,14 @@ def emptied(path: Path, to: Path) -> Path:
 
 def _write(made: Any, findings: Any, out: Path, asked: Any, clock: Callable[[], float]) -> tuple[float, Any]:
     """Seconds by a clock that writing a set takes, with nothing known beforehand, and what was written."""
+    from riserkit.checked import Checked
     from riserkit.drawings.set.write import write_set
     from riserkit.drawings.wiring.solve import solved
 
     out.mkdir()
     solved.cache_clear()
     start = clock()
-    result = write_set(made, findings, out, asked)
+    result = write_set(Checked(made, findings), out, asked)
     return clock() - start, result
 
 

@@ -23,8 +23,9 @@ def used_s() -> float:
 
 
 def main(counts: list[int], details: Literal["each", "typical", "both"]) -> None:
+    from riserkit.checked import Checked
     from riserkit.field.about import FieldWork
-    from riserkit.pipeline import Checked, work_out
+    from riserkit.pipeline import work_out
     from riserkit.reports.test_sheet import door_tests
     from riserkit.results.build import BuildOptions, build_site, site_tables
     from riserkit.results.field import write_field

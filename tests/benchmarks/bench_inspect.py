@@ -29,7 +29,7 @@ def inspect_site(number: int, doors: int | None, found: Counter[str]) -> None:
     options = SetOptions(doors=chosen, tables=sheet_tables(site_tables(checked)))
     with tempfile.TemporaryDirectory() as folder:
         start = time.perf_counter()
-        written = write_set(checked.design, checked.findings, Path(folder), options)
+        written = write_set(checked, Path(folder), options)
         drawn = time.perf_counter()
         inspections = inspect_drawings([sheet.path for sheet in written.sheets])
         inspected_s = time.perf_counter() - drawn

@@ -15,12 +15,13 @@ from typing import Any
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import design
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions, plan_set
-from riserkit.pipeline import Checked, work_out
+from riserkit.pipeline import work_out
 from riserkit.results.site_tables import sheet_tables, site_tables
 from tests.sweep import swept
 
@@ -47,7 +48,7 @@ def inspect_few(number: int, folder: str) -> tuple[SheetInspection, ...]:
     doors = MADE["unlike_doors"](checked.design, SITES) if whole else ()
     chosen = (doors[number // EVERY % len(doors)],) if doors else False
     options = SetOptions(doors=chosen, tables=sheet_tables(site_tables(checked)) if whole else ())
-    jobs = plan_set(checked.design, checked.findings, options)
+    jobs = plan_set(checked, options)
     found = []
     for job in (job for kind in MOST for job in few(jobs, kind)):
         path = Path(folder) / f"{number}-{job.file_name}"

@@ -17,17 +17,17 @@ from typing import Any, NamedTuple
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import Design, design
 from riserkit.drawings.dxf.file_tags import read_dxf
-from riserkit.drawings.holds import read_holds
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions, plan_set
-from riserkit.drawings.setting.frames import failure_sheet_id
 from riserkit.findings import Finding, Harm, Severity, Verdict
+from riserkit.holds import read_holds
 from riserkit.model.records import Acceptance
-from riserkit.pipeline import Checked
 from riserkit.reports.table import to_csv
 from riserkit.results.site_tables import sheet_tables, site_tables
+from riserkit.standards.sheets import failure_sheet_id
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))
 APPROVER = "M. Ferreira"
@@ -131,7 +131,7 @@ def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
     undesigned = frozenset(door.mark for door in made.doors if door.wiring.missing)
     tables = site_tables(Checked(made, findings))
     patch.undo()
-    jobs = plan_set(made, findings, SetOptions(tables=sheet_tables(tables)))
+    jobs = plan_set(Checked(made, findings), SetOptions(tables=sheet_tables(tables)))
     folder, texts, approver = tmp_path_factory.mktemp("set"), {}, {}
     for job in jobs:
         job.draw().save(folder / job.file_name)
@@ -139,7 +139,7 @@ def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
         texts[job.sheet_id] = tuple(text for _, text in found)
         approver[job.sheet_id] = next(text for tag, text in found if tag == "APPROVED_BY")
     # as where no opening has a sheet of its own, so that every one of them has its row
-    typicals = plan_set(made, findings, SetOptions(cover=False, plans=False, riser=False, details="typical"))
+    typicals = plan_set(Checked(made, findings), SetOptions(cover=False, plans=False, riser=False, details="typical"))
     drawn = []
     for job in typicals:
         job.draw().save(folder / "typical.dxf")

@@ -8,13 +8,13 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import Design
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.typical.gather import typicals
 from riserkit.field.about import FieldWork
 from riserkit.field.pick import pick_groups
-from riserkit.pipeline import Checked
 from riserkit.reports.table import to_csv
 from riserkit.results.site_tables import sheet_tables, site_tables
 from riserkit.rules._shared.evaluate import check
@@ -39,7 +39,7 @@ def checked(made: Design) -> Checked:
 @pytest.fixture(scope="module")
 def jobs(checked: Checked) -> dict[str, SheetJob]:
     tables = sheet_tables(site_tables(checked))
-    return {job.sheet_id: job for job in plan_set(checked.design, checked.findings, SetOptions(tables=tables))}
+    return {job.sheet_id: job for job in plan_set(checked, SetOptions(tables=tables))}
 
 
 def words_of(job: SheetJob) -> Iterator[tuple[str, str]]:

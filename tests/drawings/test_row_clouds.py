@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from riserkit.checked import Checked
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design
 from riserkit.drawings.door.readings import DoorTest
@@ -22,7 +23,6 @@ from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.values import Style
 from riserkit.findings import Finding
-from riserkit.pipeline import Checked
 from riserkit.reports.test_sheet import door_tests
 
 ROWS = (300.0, 284.0)

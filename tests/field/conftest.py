@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from riserkit.checked import Checked
 from riserkit.field.about import FieldWork
 from riserkit.findings import Finding, Harm, Severity, Verdict
-from riserkit.pipeline import Checked
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.field import write_field
 from riserkit.results.site_tables import site_tables

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.prints.pdf import CAP_HEIGHT, POINTS_PER_MM, Words
 from riserkit.drawings.prints.pdf_file import pdf_bytes

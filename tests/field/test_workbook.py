@@ -15,11 +15,11 @@ from openpyxl.utils import column_index_from_string
 from openpyxl.utils.cell import coordinate_from_string
 from openpyxl.workbook import Workbook
 
+from riserkit.checked import Checked
 from riserkit.field.about import FieldWork
 from riserkit.field.field_sheets import field_sheets, word_lists
 from riserkit.field.workbook import About, workbook_bytes
 from riserkit.model.returned import FIELD_TABLES
-from riserkit.pipeline import Checked
 from riserkit.reports.table import ReportTable
 from riserkit.results.build import site_tables
 from riserkit.results.field import write_field

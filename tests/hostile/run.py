@@ -19,12 +19,13 @@ from pathlib import Path
 from types import FrameType
 from typing import Final, Literal, NoReturn
 
+from riserkit.checked import Checked
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.set.write import write_set
 from riserkit.errors import RiserkitError
 from riserkit.model.problems import InputError, Problem
 from riserkit.model.site import Site
-from riserkit.pipeline import Checked, work_out
+from riserkit.pipeline import work_out
 from riserkit.plugin.read import read_site
 from riserkit.record.returns import read_returns, return_json
 from riserkit.reports.findings import findings_json_parts, findings_table
@@ -187,7 +188,7 @@ def _wrong_table(table: ReportTable, states_none: bool) -> Iterator[str]:
 def _wrong_sheets(checked: Checked, place: Path, states_none: bool) -> Iterator[str]:
     folder = place / "drawn"
     folder.mkdir()
-    done = write_set(checked.design, checked.findings, folder, SetOptions(workers=1))
+    done = write_set(checked, folder, SetOptions(workers=1))
     for sheet in done.sheets:
         if sheet.path.parent != folder or not sheet.path.is_file():
             yield "a sheet outside its folder"

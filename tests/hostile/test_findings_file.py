@@ -17,10 +17,10 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.findings import Verdict
 from riserkit.importing.last import RECORD
 from riserkit.model.problems import InputError
-from riserkit.pipeline import Checked
 from riserkit.reports.bcf import ModelLink, bcf_bytes
 from riserkit.results.bcf_file import bcf_place, model_link, write_bcf
 from riserkit.results.folder import OutputError

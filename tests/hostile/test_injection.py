@@ -18,14 +18,14 @@ import ezdxf
 import pytest
 from pypdf import PdfReader
 
+from riserkit.checked import Checked
 from riserkit.drawings.cover.tables import left_out
 from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.text import shown_text
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
-from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.model.problems import InputError
-from riserkit.pipeline import Checked, check_site
+from riserkit.pipeline import check_site
 from riserkit.plugin.failures import FailureLog, failure_findings
 from riserkit.reports.findings import findings_json_parts, findings_table
 from riserkit.reports.table import to_csv
@@ -33,6 +33,7 @@ from riserkit.results.field_site import field_site
 from riserkit.results.lesson_site import lesson_site
 from riserkit.results.page_site import page_site
 from riserkit.results.site_tables import site_tables
+from riserkit.standards.sheets import door_sheet_id
 from riserkit.starter.tables import write_starter
 from tests.sweep import swept
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
+from riserkit.checked import Checked
 from riserkit.design import design
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.set.plan import SetOptions, plan_set
@@ -17,7 +18,6 @@ from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import InputError
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
-from riserkit.pipeline import Checked
 from riserkit.reports.explained import explain, explanation_json
 from riserkit.reports.findings import finding_data
 from riserkit.reports.schedules.site import all_schedules
@@ -154,7 +154,7 @@ def told(given: RawSite) -> Iterator[str]:
     """
     site = read(given)
     made = design(site)
-    yield "\n".join(map(to_csv, all_schedules(made, ())))
+    yield "\n".join(map(to_csv, all_schedules(Checked(made))))
     found = check(made)
     yield repr([finding_data(f) for f in found])
     tables = site_tables(Checked(made, found))
@@ -162,7 +162,7 @@ def told(given: RawSite) -> Iterator[str]:
     yield "\n".join(explanation_json(explain(site, door.mark)) for door in made.doors)
     work = FieldWork(made, found, {})
     yield to_csv(reel_table(work, reel_plan(work)))
-    for job in plan_set(made, found, SetOptions(details="each", workers=1)):
+    for job in plan_set(Checked(made, found), SetOptions(details="each", workers=1)):
         yield f"{job.sheet_id} {job.title} {_drawn(job.draw())}"
 
 

@@ -14,6 +14,7 @@ from urllib.parse import unquote
 import pytest
 
 from riserkit.acceptances import accept
+from riserkit.checked import Checked
 from riserkit.circuits.errors import CircuitError
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.findings import Verdict
@@ -23,7 +24,7 @@ from riserkit.page.acceptance import COLUMNS
 from riserkit.page.sheets import page_jobs
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
-from riserkit.pipeline import Checked, check_site, no_progress
+from riserkit.pipeline import check_site, no_progress
 from riserkit.wiring.arrangement import DoorCircuit
 from tests.page.conftest import DOOR_NAME, FREE, HELD, SITE_NAME
 

@@ -64,7 +64,7 @@ def drawn(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     tables = sheet_tables(site_tables(checked))
     chosen = tuple(table for table in tables if request.param == "all" or table.name in FEW)
     options = SetOptions(doors=("101", "102"), tables=chosen, pdf=True, workers=1)
-    result = write_set(checked.design, checked.findings, folder, options)
+    result = write_set(checked, folder, options)
     assert result.pdf is not None
     assert {sheet.kind for sheet in result.sheets} == KINDS
     assert f"T-502-{FAILING}" in {sheet.sheet_id for sheet in result.sheets}, "how a door fails is a kind of its own"

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import Design
 from riserkit.drawings.cover.tables import facts as cover_facts
 from riserkit.drawings.revisions.values import SheetContent
@@ -83,7 +84,7 @@ def test_a_door_that_is_hung_otherwise_is_another_sheet_and_another_plan(site_of
     def said(hinges: str, swings_to: str = "secured") -> dict[str, SheetContent]:
         design = site_of({**opening, "hinges": hinges, "swings_to": swings_to})
         options = SetOptions(cover=False, riser=False, details="each", workers=1)
-        return {sheet.kind: sheet.content for sheet in set_content(design, (), options, lambda *_: None)}
+        return {sheet.kind: sheet.content for sheet in set_content(Checked(design), options, lambda *_: None)}
 
     left, right, pulled = said("left"), said("right"), said("left", "unsecured")
     assert set(left) == {"plan", "door"}

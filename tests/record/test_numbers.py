@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from riserkit.checked import Checked
 from riserkit.design import Design
 from riserkit.drawings.set.content import SheetSaid
 from riserkit.drawings.set.plan import SetOptions, plan_set
@@ -21,7 +22,7 @@ from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
-from riserkit.pipeline import Checked, design_site
+from riserkit.pipeline import design_site
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue, issue_json, read_issue
 from riserkit.results.issue import NewIssue, _Follows, _labels
@@ -69,7 +70,7 @@ def _site(tables: dict[str, Any]) -> Site:
 
 
 def _said(made: Design) -> tuple[SheetSaid, ...]:
-    jobs = plan_set(made, (), SetOptions(details="both", workers=1))
+    jobs = plan_set(Checked(made), SetOptions(details="both", workers=1))
     return tuple(SheetSaid(j.sheet_id, j.title, j.kind, j.subject, {}, j.on_record) for j in jobs)
 
 

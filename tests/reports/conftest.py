@@ -7,11 +7,12 @@ from typing import Any
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
-from riserkit.pipeline import Checked, work_out
+from riserkit.pipeline import work_out
 
 USUAL = {
     "level": "L1", "controller": "controller-c4", "contact": "contact-reed", "rex": "rex-motion",

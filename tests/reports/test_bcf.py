@@ -15,11 +15,11 @@ import pytest
 import xmlschema
 from click.testing import CliRunner
 
+from riserkit.checked import Checked
 from riserkit.commands.main import main
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.importing.last import LastCell, LastImport, LastRow, last_text
 from riserkit.model.records import Acceptance
-from riserkit.pipeline import Checked
 from riserkit.reports.bcf import ModelLink, bcf_bytes
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"

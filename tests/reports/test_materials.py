@@ -8,17 +8,17 @@ from dataclasses import replace
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import Design
-from riserkit.drawings.holds import read_holds
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.field.about import FieldWork
 from riserkit.field.door import door_paper
 from riserkit.field.form import A4
+from riserkit.holds import read_holds
 from riserkit.model.power import Supply
 from riserkit.page.door import door_page
 from riserkit.page.values import HELD
 from riserkit.page.work import PageWork
-from riserkit.pipeline import Checked
 from riserkit.reports.materials.between import closet_lines
 from riserkit.reports.materials.door import BRACKET
 from riserkit.reports.materials.site import (

@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import design
-from riserkit.drawings.holds import read_holds
+from riserkit.holds import read_holds
 from riserkit.model.records import IssuedLabel
-from riserkit.pipeline import Checked
 from riserkit.reports.schedules.equipment import supplies_table
 from riserkit.reports.schedules.site import all_schedules, standings
 from riserkit.reports.table import ReportTable, to_csv
@@ -24,7 +24,7 @@ NAMES = (
 
 
 def tables(checked: Checked) -> dict[str, ReportTable]:
-    return {table.name: table for table in all_schedules(checked.design, checked.findings)}
+    return {table.name: table for table in all_schedules(checked)}
 
 
 def rows(checked: Checked, name: str) -> list[dict[str, Any]]:
@@ -166,5 +166,5 @@ def test_lengths_follow_the_sites_units(checked: Checked, imperial: Checked) -> 
 
 
 def test_nothing_checked_stands_as_not_checked(checked: Checked) -> None:
-    table = all_schedules(checked.design, ())[0]
+    table = all_schedules(Checked(checked.design))[0]
     assert {row[table.columns.index("status")] for row in table.rows} == {"not checked"}

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from riserkit.pipeline import Checked
+from riserkit.checked import Checked
 from riserkit.reports.test_sheet import CAUTIONS, site_test_table
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import expected_readings

@@ -12,11 +12,12 @@ from typing import Any
 import pytest
 
 from riserkit import kept as kept_module
+from riserkit.checked import Checked
 from riserkit.design import design, wire_openings
 from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.kept import KeptWork
 from riserkit.model.records import IssuedLabel
-from riserkit.pipeline import Checked, work_out
+from riserkit.pipeline import work_out
 from riserkit.plugin.read import read_site
 from riserkit.proofs import book
 from riserkit.proofs import record as record_module
@@ -360,7 +361,7 @@ def _said(site: Any, kept: KeptWork) -> tuple[object, ...]:
     """All that is written of a site, but for the drawings themselves: of those, what each is drawn from."""
     checked = _checked(site, kept)
     options, tables = with_tables(checked, SetOptions())
-    sheets = plan_set(checked.design, checked.findings, options)
+    sheets = plan_set(checked, options)
     return checked.findings, tables, [(sheet.sheet_id, sheet.title, sheet.inputs) for sheet in sheets]
 
 

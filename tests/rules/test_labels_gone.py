@@ -3,8 +3,8 @@
 import pytest
 
 from riserkit.design import design
-from riserkit.drawings.holds import NO_HOLDS
 from riserkit.findings import Severity, Verdict
+from riserkit.holds import NO_HOLDS
 from riserkit.network.placement import held_ports
 from riserkit.plugin.read import read_site
 from riserkit.reports.schedules.equipment import switch_ports_table

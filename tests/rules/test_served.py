@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from riserkit.drawings.holds import hold_of, read_holds
+from riserkit.checked import Checked
 from riserkit.findings import Harm, Severity, Verdict, at_openings
-from riserkit.pipeline import Checked
+from riserkit.holds import hold_of, read_holds
 from riserkit.reports.listing import FindingFilter, chosen
 from riserkit.reports.schedules.site import openings_table
 from riserkit.rules._shared.base import COMMON_PRACTICE

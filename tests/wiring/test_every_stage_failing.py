@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SetOptions, plan_set
@@ -152,7 +153,7 @@ def test_a_sheet_that_cannot_be_drawn_says_so_and_is_on_hold(site_of, monkeypatc
         raise ERRORS[2]
 
     def drawn(door):
-        (job,) = plan_set(made, (), SetOptions(False, False, False, (door.mark,), "each"))
+        (job,) = plan_set(Checked(made), SetOptions(False, False, False, (door.mark,), "each"))
         canvas, failed = drawn_or_held(made, job, DrawingInfo())
         return " ".join(e.dxf.text if e.dxftype() == "TEXT" else e.text for e in _texts(canvas)), failed
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.design import Design
 from riserkit.drawings.cover.details import detail_symbols
 from riserkit.drawings.cover.flow import Block, Legend, Notes, PlacedBlock, flow
@@ -22,27 +23,19 @@ from riserkit.drawings.cover.tables import (
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
 from riserkit.drawings.dxf import layers
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
 from riserkit.drawings.dxf.text import fit_text
-from riserkit.drawings.holds import Holds, read_holds, stamped
 from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.setting.frames import (
-    numbered_sheet_id,
-    set_frames,
-    set_title,
-    sheet_canvas,
-    sheet_sizes_of,
-    status_words,
-)
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of, stamped, status_words
 from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.drawings.setting.table import Table, columns_of
-from riserkit.findings import Finding
 from riserkit.model.site import Site
+from riserkit.standards.sheets import numbered_sheet_id
 
 TITLE: Final = "Cover and general notes"
 HEADING_MM: Final = 30.0
@@ -93,35 +86,26 @@ class Cover:
         return replace(self.frame, title=stamped(title, held=self.held)), self.pages[number]
 
 
-def plan_cover(
-    design: Design,
-    findings: Sequence[Finding],
-    contents: CoverContents,
-    info: DrawingInfo | None = None,
-    holds: Holds | None = None,
-) -> Cover:
+def plan_cover(checked: Checked, contents: CoverContents, info: DrawingInfo = NO_INFO) -> Cover:
     """Set the cover on the smallest sheet that holds it, else on several of the largest.
 
     Args:
-        design: the whole design.
-        findings: of its rules, with acceptances.
+        checked: the whole design with its findings.
         contents: see there.
         info: see there.
-        holds: openings on HOLD, where they have been read already.
 
     Raises:
         SheetError: the site asks for a size that is not known, or one too small for its notes.
     """
-    site = design.site
-    holds = read_holds(design, findings) if holds is None else holds
+    site = checked.design.site
     blocks = _CoverBlocks(
-        tuple(_before_index(design, findings, contents, holds)), contents.sheets, tuple(_after_index(design, contents))
+        tuple(_before_index(checked, contents)), contents.sheets, tuple(_after_index(checked.design, contents))
     )
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, numbered_sheet_id("0", 1), TITLE, "Cover"))
     for frame in frames:
         pages = _pages(blocks, frame, may_fail=frame is not frames[-1])
         if pages is not None:
-            return Cover(site, frame, pages, info or DrawingInfo(), bool(holds.held))
+            return Cover(site, frame, pages, info, bool(checked.holds.held))
     raise SheetError("the cover has no sheet size to be drawn on")
 
 
@@ -182,9 +166,8 @@ def _pages(blocks: _CoverBlocks, frame: SheetFrame, *, may_fail: bool) -> tuple[
     raise SheetError(f"the sheet index does not come to rest: it takes more than {count} sheets of {frame.size.name}")
 
 
-def _before_index(
-    design: Design, findings: Sequence[Finding], contents: CoverContents, holds: Holds
-) -> Iterator[Block]:
+def _before_index(checked: Checked, contents: CoverContents) -> Iterator[Block]:
+    design, findings, holds = checked.design, checked.findings, checked.holds
     yield facts(design.site, held=bool(holds.held))
     yield key_data(design)
     yield levels(design.site)

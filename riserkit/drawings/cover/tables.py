@@ -7,12 +7,12 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from riserkit.design import Design
-from riserkit.drawings.holds import HOLD, Holds, heading_of
 from riserkit.drawings.riser.content import elevation_text
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.drawings.setting.frames import NOT_ISSUED, approver, issued_on, status_words
 from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.findings import Finding, Severity, Verdict
+from riserkit.holds import HOLD, Holds, heading_of
 from riserkit.model.site import Site
 from riserkit.quantities.natural_order import natural_order
 from riserkit.quantities.printed import format_length, format_value

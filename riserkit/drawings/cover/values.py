@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.holds import HOLD
+from riserkit.holds import HOLD
 from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import runs
 

@@ -17,16 +17,17 @@ from riserkit.drawings.door.notes import READING, cautions
 from riserkit.drawings.door.pages import MOST_TRACED
 from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.door.wiring_parts import part
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError, SheetError
-from riserkit.drawings.holds import Banner, Hold, drawn_failing, heading_of, hold_of
-from riserkit.drawings.setting.frames import door_sheet_id, failure_sheet_id, sheet_canvas, status_words
+from riserkit.drawings.setting.frames import sheet_canvas, status_words
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
+from riserkit.holds import Banner, Hold, drawn_failing, heading_of, hold_of
 from riserkit.proofs.sentences import lock_words
 from riserkit.proofs.values import Counterexample, Property
 from riserkit.quantities.printed import upper_first
+from riserkit.standards.sheets import door_sheet_id, failure_sheet_id
 
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 98.0, 88.0)
 _TALL_MM: Final = 240.0
@@ -38,7 +39,7 @@ def counterexample_title(mark: str) -> str:
 
 
 def draw_counterexample(
-    design: Design, door: DoorDesign, info: DrawingInfo | None = None, findings: Sequence[Finding] = ()
+    design: Design, door: DoorDesign, info: DrawingInfo = NO_INFO, findings: Sequence[Finding] = ()
 ) -> Canvas:
     """Draw the gravest failing of one door on the smallest sheet that holds it.
 
@@ -69,7 +70,7 @@ def draw_counterexample(
     marks = marks_of(netlist, one, example)
     contents = Contents(labelled(design, door, netlist), None, (), units, banner, blocks)
     composed = _composed(frames, contents, marks, door.mark)
-    canvas = sheet_canvas(design.site, composed.frame, info or DrawingInfo())
+    canvas = sheet_canvas(design.site, composed.frame, info)
     draw_composed(canvas, composed, subject, marks)
     return canvas
 

@@ -38,19 +38,20 @@ from riserkit.drawings.door.sheet import (
 from riserkit.drawings.door.tables import proof_paragraphs, truth_table_text
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.text import fit_text, wrap
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
-from riserkit.drawings.holds import DO_NOT_BUILD, HOLD, Banner, heading_of, hold_of
-from riserkit.drawings.setting.frames import door_sheet_id, set_frames, set_title, sheet_canvas
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
+from riserkit.holds import DO_NOT_BUILD, HOLD, Banner, heading_of, hold_of
 from riserkit.model.site import Site
+from riserkit.standards.sheets import door_sheet_id
 
 _BANNER_TEXT_MM: Final = 7.0
 _TABLE_WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
@@ -68,7 +69,7 @@ def draw_door_detail(
     design: Design,
     door: DoorDesign,
     findings: Sequence[Finding],
-    info: DrawingInfo | None = None,
+    info: DrawingInfo = NO_INFO,
     test: DoorTest = NO_TEST,
 ) -> Canvas:
     """Draw one opening's sheet on the smallest sheet of the site's series that holds it.
@@ -85,7 +86,7 @@ def draw_door_detail(
             is not known.
     """
     composed = compose(door_frames(design.site, door), door_contents(design, door, findings, test))
-    return draw_page(design, door, composed, info or DrawingInfo())
+    return draw_page(design, door, composed, info)
 
 
 def door_frames(site: Site, door: DoorDesign) -> tuple[SheetFrame, ...]:

@@ -13,8 +13,8 @@ from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import METER_CAUTIONS, DoorTest, readings_table
 from riserkit.drawings.door.sheet import EDGE_MM, GAP_MM, Composed, Contents, banner_height_mm, compose
 from riserkit.drawings.dxf.errors import SheetError
-from riserkit.drawings.holds import Banner
 from riserkit.drawings.setting.sheet import SheetFrame
+from riserkit.holds import Banner
 from riserkit.model.site import Site
 
 READINGS_TITLE: Final = "expected readings"

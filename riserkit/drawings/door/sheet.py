@@ -16,12 +16,12 @@ from riserkit.drawings.dxf.sheet_size import series_sizes, sheet_size
 from riserkit.drawings.dxf.text import block_height_mm, text_width_mm, wrap
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
-from riserkit.drawings.holds import Banner
 from riserkit.drawings.setting.frames import sheet_sizes_of
 from riserkit.drawings.setting.scale import scales_of
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
 from riserkit.drawings.wiring.values import Style, WiringDiagram
+from riserkit.holds import Banner
 from riserkit.model.site import SiteInfo
 from riserkit.quantities.printed import UnitSystem
 from riserkit.standards.sheets import PaperSize

@@ -20,16 +20,17 @@ from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.readings import NO_TEST, DoorTest
 from riserkit.drawings.door.readings_sheet import READINGS_TITLE, compose_readings, has_readings_sheet, titled
 from riserkit.drawings.door.sheet import Composed, compose
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.setting.frames import Sheet, door_sheet_id
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
+from riserkit.drawings.setting.frames import Sheet
 from riserkit.findings import Finding
+from riserkit.standards.sheets import door_sheet_id
 
 
 def plan_door_sheets(
     design: Design,
     door: DoorDesign,
     findings: Sequence[Finding],
-    info: DrawingInfo | None = None,
+    info: DrawingInfo = NO_INFO,
     test: DoorTest = NO_TEST,
     taken: frozenset[str] | None = None,
 ) -> tuple[Sheet, ...]:
@@ -46,7 +47,7 @@ def plan_door_sheets(
     Raises:
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
-    info, sheet_id, title = info or DrawingInfo(), door_sheet_id(door.mark), door_title(door)
+    sheet_id, title = door_sheet_id(door.mark), door_title(door)
     plain = (Sheet(sheet_id, title, partial(draw_door_detail, design, door, findings, info, test)),)
     ids = _SheetIds(sheet_id, taken_ids(design) if taken is None else taken)
     return _laid_out(design, door, findings, info, test, plain, ids)

@@ -14,7 +14,7 @@ from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.setting.scale import length_text
 from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Table, TableColumn
-from riserkit.findings import Finding, Severity, Verdict, at_openings, by_harm
+from riserkit.findings import AT_A_DOOR, Finding, Severity, Verdict, at_openings, by_harm
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.sentences import CAUTION, lock_state_words, proof_line
@@ -179,9 +179,7 @@ def _egress(opening: Opening) -> str:
 
 def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings about this opening and its PoE cable, those told of many openings at once among them."""
-    return tuple(
-        f for f in at_openings(findings) if f.subject == door.mark and f.subject_kind in ("opening", "cable", "label")
-    )
+    return tuple(f for f in at_openings(findings) if f.subject == door.mark and f.subject_kind in AT_A_DOOR)
 
 
 def finding_table(findings: Sequence[Finding]) -> Table:

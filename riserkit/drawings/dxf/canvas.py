@@ -18,7 +18,7 @@ from ezdxf.math import Vec3
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
 from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, Wholes, around_rects, turned
-from riserkit.drawings.dxf.document import DrawingInfo
+from riserkit.drawings.dxf.document import NO_INFO, DrawingInfo
 from riserkit.drawings.dxf.groups import Groups
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box, text_attribs
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
@@ -39,7 +39,7 @@ from riserkit.drawings.dxf.view import View, view_one_to_one
 from riserkit.quantities.printed import UnitSystem
 from riserkit.standards.sheets import PaperSize
 
-__all__ = ("Canvas", "DrawingInfo")
+__all__ = ("NO_INFO", "Canvas", "DrawingInfo")
 
 
 class Canvas:
@@ -55,10 +55,10 @@ class Canvas:
         SheetError: the name cannot be that of a layout.
     """
 
-    def __init__(self, name: str, size: PaperSize, info: DrawingInfo | None = None, view: View | None = None) -> None:
+    def __init__(self, name: str, size: PaperSize, info: DrawingInfo = NO_INFO, view: View | None = None) -> None:
         self.name = layout_name(name)
         self.size = size
-        self.info = info or DrawingInfo()
+        self.info = info
         self.view = view or view_one_to_one(Rect(0, 0, size.width_mm, size.height_mm))
         self.doc = document.new_document(self.info.dxf_version)
         document.set_property(self.doc, "RISERKIT_SITE", self.info.site_name)

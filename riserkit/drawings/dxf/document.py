@@ -52,6 +52,9 @@ class DrawingInfo:
     background_folder: Path | None = field(default=None, repr=False)
 
 
+NO_INFO: Final = DrawingInfo()
+
+
 @contextmanager
 def fixed_metadata() -> Iterator[None]:
     """Have ezdxf write fixed dates and GUIDs, and put the user's own setting back afterwards."""

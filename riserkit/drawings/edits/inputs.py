@@ -10,6 +10,7 @@ from hashlib import file_digest, sha256
 from pathlib import Path
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.code_digest import own_code
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.dxf.blocks import block_folder
@@ -63,12 +64,13 @@ def digest_of(words: Iterable[str]) -> str:
     return sha256("\n".join(words).encode()).hexdigest()[:32]
 
 
-def whole_inputs(design: Design, findings: Sequence[Finding], info: DrawingInfo, common: str) -> str:
+def whole_inputs(checked: Checked, info: DrawingInfo, common: str) -> str:
     """A digest of what any sheet of a set may be drawn from: the whole site with its backgrounds, all labels and findings."""
+    design = checked.design
     words = (
         common,
         design.site.model_dump_json(),
-        repr(tuple(findings)),
+        repr(checked.findings),
         repr(design.labels),
         backgrounds_digest(design, info),
     )

@@ -9,12 +9,12 @@ from typing import Final, Literal
 
 import shapely
 
+from riserkit.checked import Checked
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.lettering import smallest_mm
 from riserkit.drawings.elevation.values import ElevationDevice
-from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.drawings.plan.background import background_of
 from riserkit.drawings.plan.offset import lessened, offset_of
 from riserkit.drawings.plan.usual import height_words, size_words, usual
@@ -28,6 +28,7 @@ from riserkit.drawings.plan.values import (
     PlanRoom,
     Strand,
 )
+from riserkit.holds import Holds
 from riserkit.model.cabling import LengthBasis, PathwaySegment
 from riserkit.model.place import Closet, Level, PathwayNode
 from riserkit.model.site import Site
@@ -42,9 +43,9 @@ _STRAIGHT: Final = 1e-6
 """Twice the area that a bend takes up, in square metres: beyond what a survey's coordinates lose in the last digit."""
 
 
-def read_levels(design: Design, holds: Holds = NO_HOLDS) -> tuple[PlanLevel, ...]:
+def read_levels(checked: Checked) -> tuple[PlanLevel, ...]:
     """The levels that take a plan, building by building from the lowest up, openings on HOLD marked."""
-    site = design.site
+    site = checked.design.site
     order = {building.id: n for n, building in enumerate(site.buildings)}
     names = {building.id: building.name or building.id for building in site.buildings}
 
@@ -53,7 +54,7 @@ def read_levels(design: Design, holds: Holds = NO_HOLDS) -> tuple[PlanLevel, ...
         return order.get(building, len(order)), building, level.elevation_m, level.id
 
     several = len({building_of(site, level.id) for level in site.levels}) > 1
-    reader = _ByLevel(design, holds)
+    reader = _ByLevel(checked.design, checked.holds)
     found = []
     for level in sorted(site.levels, key=key):
         building = building_of(site, level.id)

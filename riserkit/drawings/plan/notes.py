@@ -11,7 +11,6 @@ from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.dxf.symbols import PLAN_SYMBOLS
-from riserkit.drawings.holds import HOLD, HOLD_MEANS
 from riserkit.drawings.plan.background import background_words
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.scale import FOOT_M
@@ -20,6 +19,7 @@ from riserkit.drawings.plan.symbols import RAIL_PENS, draw_arrow, draw_closet, d
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample, SymbolSample
+from riserkit.holds import HOLD, HOLD_MEANS
 from riserkit.model.site import SiteInfo
 from riserkit.quantities.grouping import grouped
 

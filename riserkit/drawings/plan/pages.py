@@ -23,13 +23,13 @@ from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.plan.view import PlanView, lay_out_view
 from riserkit.drawings.plan.windows import cut, extent_mm
-from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
 from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.kept import NOTHING_KEPT, KeptWork
 from riserkit.model.site import Site, SiteInfo
+from riserkit.standards.sheets import numbered_sheet_id
 
 BAND_MM: Final = 11.0
 """Round the window: coordinates, and what the match lines say."""

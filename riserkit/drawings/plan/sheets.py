@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from riserkit.checked import Checked
 from riserkit.design import Design
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.dxf.view import View
-from riserkit.drawings.holds import HOLD_MEANS, Holds, read_holds, stamped
 from riserkit.drawings.plan.background import draw_drawing_behind, with_heavy_lines
 from riserkit.drawings.plan.cell import draw_areas, draw_cell
 from riserkit.drawings.plan.content import read_levels
@@ -29,10 +29,10 @@ from riserkit.drawings.plan.pages import (
     strip_of,
 )
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of, stamped
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
-from riserkit.findings import Finding
+from riserkit.holds import HOLD_MEANS
 from riserkit.model.site import Site
 
 
@@ -114,46 +114,26 @@ class FloorPlans:
         return self.pages
 
 
-def plan_levels(
-    design: Design, info: DrawingInfo | None = None, findings: Sequence[Finding] = (), holds: Holds | None = None
-) -> tuple[PlanLevel, ...]:
-    """All that the plans show, level by level: those that have openings, closets or pathways.
-
-    Args:
-        design: the whole design.
-        info: see there.
-        findings: of its rules, with acceptances: they say which openings are on HOLD.
-        holds: these openings, where they have been read already.
-    """
-    folder = (info or DrawingInfo()).background_folder
-    levels = read_levels(design, read_holds(design, findings) if holds is None else holds)
-    return tuple(with_heavy_lines(one, folder) for one in levels)
+def plan_levels(checked: Checked, info: DrawingInfo = NO_INFO) -> tuple[PlanLevel, ...]:
+    """All that the plans show, level by level: those that have openings, closets or pathways."""
+    return tuple(with_heavy_lines(one, info.background_folder) for one in read_levels(checked))
 
 
-def plan_floor_plans(
-    design: Design,
-    info: DrawingInfo | None = None,
-    findings: Sequence[Finding] = (),
-    levels: Sequence[PlanLevel] | None = None,
-) -> FloorPlans:
+def plan_floor_plans(design: Design, levels: Sequence[PlanLevel], info: DrawingInfo = NO_INFO) -> FloorPlans:
     """Place everything on the plans of all levels.
 
     Args:
-        design: the whole design.
+        design: of which nothing counts but its site's facts, its record of issued labels and what an earlier build worked out.
+        levels: `plan_levels` of it.
         info: see there.
-        findings: as `plan_levels` has them.
-        levels: as it gives them, where they have been read already: then nothing else of the design counts but its site's
-            facts, its record of issued labels and what an earlier build worked out.
 
     Raises:
         SheetError: the site asks for a size that is not known, or for one that has no room for a plan.
     """
     site = design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
-    asked = info or DrawingInfo()
-    shown = plan_levels(design, asked, findings) if levels is None else levels
-    pages = plan_pages(shown, frames, site.info, design.kept)
-    return FloorPlans(site, numbered(pages, site) if pages else None, asked)
+    pages = plan_pages(levels, frames, site.info, design.kept)
+    return FloorPlans(site, numbered(pages, site) if pages else None, info)
 
 
 def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:

@@ -13,9 +13,9 @@ from shapely import LineString
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.errors import TextError
 from riserkit.drawings.dxf.text import shown_text, wrap
-from riserkit.drawings.holds import HOLD
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.values import PlanOpening
+from riserkit.holds import HOLD
 
 if TYPE_CHECKING:
     from riserkit.drawings.plan.view import PlanView

@@ -7,10 +7,10 @@ from itertools import count
 from typing import Final
 
 from riserkit.drawings.dxf.text import text_width_mm
-from riserkit.drawings.holds import HOLD
 from riserkit.drawings.riser.measure import SLACK, TEXT_MM
 from riserkit.drawings.riser.values import ClosetOpenings, Drop, Flag, OpeningGroup, RiserContent
 from riserkit.drawings.setting.table import PADDING_MM, Table, columns_of
+from riserkit.holds import HOLD
 from riserkit.quantities.grouping import grouped
 
 MOST_BUNDLES: Final = 12

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.dxf.lettering import smallest_mm
 from riserkit.drawings.dxf.text import text_width_mm
-from riserkit.drawings.holds import Holds, read_holds
 from riserkit.drawings.riser.flags import Flags, read_flags
 from riserkit.drawings.riser.measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
 from riserkit.drawings.riser.values import (
@@ -24,7 +23,8 @@ from riserkit.drawings.riser.values import (
     RiserContent,
 )
 from riserkit.drawings.setting.scale import length_text as builders_length
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Severity
+from riserkit.holds import Holds
 from riserkit.model.cabling import LengthBasis, PathwayKind
 from riserkit.model.parts import DcSupply, Lock
 from riserkit.model.place import Level
@@ -53,14 +53,9 @@ _CONDUITS: Final = frozenset({PathwayKind.CONDUIT, PathwayKind.SLEEVE})
 BUDGET_RULE: Final = "switch-power-budget"
 
 
-def read_content(design: Design, findings: Sequence[Finding], holds: Holds | None = None) -> RiserContent:
-    """The content of the riser diagram.
-
-    Args:
-        design: the whole design.
-        findings: of its rules, acceptances applied; empty when nothing was checked.
-        holds: openings on HOLD, where they have been read already.
-    """
+def read_content(checked: Checked) -> RiserContent:
+    """The content of the riser diagram."""
+    design, findings = checked.design, checked.findings
     flags = read_flags(findings)
     levels = _levels(design.site)
     used_w = {f.subject: f.value for f in findings if f.rule == BUDGET_RULE and f.severity is Severity.ERROR}
@@ -69,7 +64,7 @@ def read_content(design: Design, findings: Sequence[Finding], holds: Holds | Non
         levels=levels,
         closets=closets,
         backbones=tuple(_backbone(design, cable, flags) for cable in design.backbone),
-        groups=_groups(design, flags, read_holds(design, findings) if holds is None else holds),
+        groups=_groups(design, flags, checked.holds),
         accepted=flags.accepted,
         open_findings=flags.open_findings,
         closet={box.id: box for box in closets},

@@ -8,10 +8,10 @@ from typing import Final
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
-from riserkit.drawings.holds import HOLD, HOLD_MEANS
 from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import SUPPLY, UNKNOWN, Drop, Flag, OpeningGroup
 from riserkit.drawings.setting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
+from riserkit.holds import HOLD, HOLD_MEANS
 from riserkit.model.site import SiteInfo
 from riserkit.standards.egress import STANDING_CAUTIONS
 

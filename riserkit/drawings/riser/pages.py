@@ -19,12 +19,12 @@ from riserkit.drawings.riser.notes import riser_legend
 from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import RiserContent
 from riserkit.drawings.riser.windows import MATCH_MM, Window, band_breaks, cut_windows, place_windows
-from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
 from riserkit.drawings.setting.listings import GAP_MM, Flow, PlacedTable, flow_tables
 from riserkit.drawings.setting.sheet import GAP_MM as FRAME_GAP_MM
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table
+from riserkit.standards.sheets import numbered_sheet_id
 
 _MOST_TRIES: Final = 12
 """Of bundling fewer or more openings."""

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from riserkit.design import Design
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.holds import HOLD_MEANS, Holds, stamped
+from riserkit.checked import Checked
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
@@ -15,10 +13,10 @@ from riserkit.drawings.riser.pages import Pages, RiserPage, plan_pages, riser_sh
 from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import OpeningGroup
 from riserkit.drawings.riser.windows import window_rect
-from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of, stamped
 from riserkit.drawings.setting.listings import draw_tables, has_hold
 from riserkit.drawings.setting.sheet import SheetFrame
-from riserkit.findings import Finding
+from riserkit.holds import HOLD_MEANS
 from riserkit.model.site import Site
 
 
@@ -50,24 +48,20 @@ class Riser:
         return replace(pages.frame, title=stamped(title, held=held)), pages.layout, page, held
 
 
-def plan_riser(
-    design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None, holds: Holds | None = None
-) -> Riser:
+def plan_riser(checked: Checked, info: DrawingInfo = NO_INFO) -> Riser:
     """Place the whole riser on the smallest size of sheet that holds it in one, else on several of the largest.
 
     Args:
-        design: the whole design.
-        findings: of its rules, with acceptances; they become markers and tables.
+        checked: the whole design with its findings, which become markers and tables.
         info: see there.
-        holds: openings on HOLD, where they have been read already.
 
     Raises:
         SheetError: the site asks for a size that is not known, or for one that cannot hold even parts of the riser.
     """
-    site = design.site
+    site = checked.design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, riser_sheet_id(1), "Riser diagram", "Diagram"))
-    pages = plan_pages(read_content(design, findings, holds), frames, riser_notes(site.info))
-    return Riser(site, pages, info or DrawingInfo())
+    pages = plan_pages(read_content(checked), frames, riser_notes(site.info))
+    return Riser(site, pages, info)
 
 
 def draw_riser_sheet(riser: Riser, number: int) -> Canvas:

@@ -9,8 +9,8 @@ from types import MappingProxyType
 from typing import Final
 
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM
-from riserkit.drawings.holds import HOLD
 from riserkit.drawings.setting.table import Table
+from riserkit.holds import HOLD
 
 UNKNOWN: Final = "?"
 SUPPLY: Final = "PS"

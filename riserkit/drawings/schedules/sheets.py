@@ -8,17 +8,17 @@ from functools import cached_property
 from itertools import islice
 from typing import Final, NamedTuple
 
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.text import shown_text
-from riserkit.drawings.holds import stamped
-from riserkit.drawings.setting.frames import numbered_sheet_id, set_frames, set_title, sheet_canvas, sheet_sizes_of
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of, stamped
 from riserkit.drawings.setting.listings import PlacedTable, draw_tables, flow_tables, has_hold
 from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table, columns_of, lay_out
 from riserkit.model.site import Site
 from riserkit.quantities.natural_order import natural_order
+from riserkit.standards.sheets import numbered_sheet_id
 
 FIRST: Final = 51
 """Number of the first sheet of schedules among the sheets of type 6."""
@@ -108,7 +108,7 @@ def as_drawn(table: Table, *, sorted_by_mark: bool) -> Table:
     )
 
 
-def plan_schedules(site: Site, tables: Sequence[Table], info: DrawingInfo | None = None) -> Schedules:
+def plan_schedules(site: Site, tables: Sequence[Table], info: DrawingInfo = NO_INFO) -> Schedules:
     """Set tables one after the other on sheets, split where the room ends; tables without rows are left out.
 
     The smallest size that takes few sheets is chosen, else the largest.
@@ -128,7 +128,7 @@ def plan_schedules(site: Site, tables: Sequence[Table], info: DrawingInfo | None
         frame,
         tuple(pages[n] for n in order),
         tuple(_title(pages[n], named) for n in order),
-        info or DrawingInfo(),
+        info,
         tuple(subjects[n] for n in order),
         tuple(sorted(numbers)),
     )

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from riserkit.design import Design
+from riserkit.checked import Checked
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.revisions.content import sheet_content
 from riserkit.drawings.revisions.values import SheetContent
@@ -13,7 +13,6 @@ from riserkit.drawings.set.ahead import Ahead, DrawnAhead, draw_ahead
 from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
 from riserkit.drawings.typical.gather import typicals
-from riserkit.findings import Finding
 
 _LEAST_SHARED = 8
 
@@ -35,8 +34,7 @@ class SheetSaid:
 
 
 def set_content(
-    design: Design,
-    findings: Sequence[Finding],
+    checked: Checked,
     options: SetOptions,
     progress: Callable[[str, int, int], None],
     ahead: Ahead | None = None,
@@ -44,8 +42,7 @@ def set_content(
     """What the sheets of a set say, in the order of the set.
 
     Args:
-        design: the whole design.
-        findings: of its rules, with acceptances.
+        checked: the whole design with its findings.
         options: of the set.
         progress: told of every sheet.
         ahead: draw them for good, see there; the cover waits for all others.
@@ -53,7 +50,7 @@ def set_content(
     Raises:
         DrawingError: something cannot be drawn as asked.
     """
-    jobs = plan_set(design, findings, options)
+    design, jobs = checked.design, plan_set(checked, options)
     gathered = typicals(design, own_sheets(design, options)) if any(job.kind == "typical" for job in jobs) else ()
     shown = {typical.sheet_id: ", ".join(door.mark for door in typical.doors) for typical in gathered}
 

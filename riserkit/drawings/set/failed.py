@@ -13,9 +13,9 @@ from riserkit.drawings.door.detail import draw_composed
 from riserkit.drawings.door.sheet import Contents, compose, sheet_sizes
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import BlockError, DrawingError, FontError
-from riserkit.drawings.holds import Banner
 from riserkit.drawings.setting.frames import Sheet, set_frames, set_title, sheet_canvas
 from riserkit.errors import visible
+from riserkit.holds import Banner
 
 HEADING: Final = "HOLD - NOT DRAWN"
 OF_ALL: Final = (BlockError, FontError, OSError, MemoryError)

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, partial
 from typing import Final, Literal, Protocol, TypeVar
 
+from riserkit.checked import Checked
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.cover.sheets import TITLE as COVER
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
@@ -29,7 +30,6 @@ from riserkit.drawings.edits.inputs import (
     whole_inputs,
 )
 from riserkit.drawings.edits.void import VOID_WORDS
-from riserkit.drawings.holds import HOLD, Holds, drawn_failing, read_holds
 from riserkit.drawings.plan.pages import plan_sheet_id
 from riserkit.drawings.plan.sheets import plan_levels
 from riserkit.drawings.plan.values import PlanLevel
@@ -42,14 +42,14 @@ from riserkit.drawings.schedules.sheets import draw_schedule_sheet, plan_schedul
 from riserkit.drawings.set.failed import OF_ALL, failing
 from riserkit.drawings.set.job import SheetJob, SheetKind
 from riserkit.drawings.set.planned import SetPlans, set_plans
-from riserkit.drawings.setting.frames import FAILURES, Sheet, door_sheet_id, failure_sheet_id, numbered_sheet_id
+from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.setting.table import Table
 from riserkit.drawings.typical.gather import FIRST as TYPICALS
 from riserkit.drawings.typical.sheets import plan_typicals
-from riserkit.findings import Finding, at_openings
+from riserkit.holds import HOLD, Holds, drawn_failing
 from riserkit.kept import value_digest
-from riserkit.quantities.grouping import grouped
 from riserkit.quantities.natural_order import natural_order, runs
+from riserkit.standards.sheets import FAILURES, door_sheet_id, failure_sheet_id, numbered_sheet_id
 
 Details = Literal["each", "typical", "both"]
 _COVER_TRIES: Final = 3
@@ -100,8 +100,7 @@ class SetOptions:
 
 
 def plan_set(
-    design: Design,
-    findings: Sequence[Finding],
+    checked: Checked,
     options: SetOptions | None = None,
     failed: Collection[str] = (),
     before: frozenset[str] = frozenset(),
@@ -111,8 +110,7 @@ def plan_set(
     What cannot be planned is one sheet whose drawing raises why.
 
     Args:
-        design: the whole design.
-        findings: of its rules, with acceptances.
+        checked: the whole design with its findings.
         options: see there.
         failed: identifications of sheets that could not be drawn, for the index on the cover.
         before: identifications of sheets of an earlier set; those that this one has no more follow as void.
@@ -121,7 +119,8 @@ def plan_set(
         DrawingError: a mark asked for is not one of the site's.
     """
     asked = options or SetOptions()
-    details = _Details(design, findings, asked)
+    design = checked.design
+    details = _Details(checked, asked)
     plans = SetPlans()
 
     def planned_plans() -> list[SheetJob]:
@@ -131,7 +130,7 @@ def plan_set(
         return _plans(plans, draw, common)
 
     def planned_riser() -> list[SheetJob]:
-        riser = plan_riser(design, findings, asked.info, details.holds)
+        riser = plan_riser(checked, asked.info)
         return _numbered("riser", riser, draw_riser_sheet, [details.common])
 
     jobs = [
@@ -157,7 +156,7 @@ def plan_set(
     @cache
     def whole() -> str:
         words = details.common + repr((asked, [job.sheet_id for job in jobs]))
-        return whole_inputs(design, findings, asked.info, words)
+        return whole_inputs(checked, asked.info, words)
 
     # no sheet says how many there are: one door more would change every sheet of the set
     return tuple(_revised(job if job.inputs else replace(job, inputs=whole()), asked.revised) for job in jobs)
@@ -247,8 +246,7 @@ def _plans(plans: SetPlans, draw: Callable[[int], Canvas], common: Iterable[str]
 
 
 def _cover(details: _Details, jobs: Sequence[SheetJob], plans: SetPlans, failed: Collection[str]) -> list[SheetJob]:
-    design, findings = details.design, details.findings
-    kinds, holds = {job.kind for job in jobs}, details.holds
+    kinds, holds = {job.kind for job in jobs}, details.checked.holds
     contents = CoverContents(
         sheets=tuple(_entry(job, holds, failed) for job in jobs),
         levels=tuple(one for one in details.plan_levels if one.id in plans.levels) if plans.levels else (),
@@ -256,7 +254,7 @@ def _cover(details: _Details, jobs: Sequence[SheetJob], plans: SetPlans, failed:
         riser="riser" in kinds,
         doors=bool(kinds & {"door", "typical"}),
     )
-    cover = plan_cover(design, findings, contents, details.asked.info, holds)
+    cover = plan_cover(details.checked, contents, details.asked.info)
     return _numbered("cover", cover, draw_cover_sheet, [details.common])
 
 
@@ -278,9 +276,12 @@ def _schedules(details: _Details) -> list[SheetJob]:
 class _Details:
     """Details of doors: their own, those of how they fail, and typicals."""
 
-    design: Design
-    findings: Sequence[Finding]
+    checked: Checked
     asked: SetOptions
+
+    @property
+    def design(self) -> Design:
+        return self.checked.design
 
     @cached_property
     def common(self) -> str:
@@ -288,26 +289,15 @@ class _Details:
         return digest_of((set_inputs(self.design, self.asked.info), self.asked.code))
 
     @cached_property
-    def holds(self) -> Holds:
-        """Openings on HOLD."""
-        return read_holds(self.design, self.findings)
-
-    @cached_property
     def plan_levels(self) -> tuple[PlanLevel, ...]:
         """All that plans may show."""
-        return plan_levels(self.design, self.asked.info, self.findings, self.holds)
-
-    @cached_property
-    def _about(self) -> Mapping[str, tuple[Finding, ...]]:
-        """Findings by opening, so that each door is handed its own few."""
-        found = grouped((finding.subject, finding) for finding in at_openings(self.findings))
-        return {subject: tuple(few) for subject, few in found.items()}
+        return plan_levels(self.checked, self.asked.info)
 
     @cached_property
     def _inputs(self) -> Mapping[str, str]:
         """A digest of what each door's sheet is drawn from, by mark."""
         return {
-            door.mark: door_inputs(self.design, door, self._about.get(door.mark, ()), self.common)
+            door.mark: door_inputs(self.design, door, self.checked.findings_of.get(door.mark, ()), self.common)
             for door in self.design.doors
         }
 
@@ -329,7 +319,7 @@ class _Details:
 
     def _own_sheets(self, door: DoorDesign, test: DoorTest, taken: frozenset[str]) -> tuple[Sheet, ...]:
         try:
-            about = self._about.get(door.mark, ())
+            about = self.checked.findings_of.get(door.mark, ())
             return plan_door_sheets(self.design, door, about, self.asked.info, test, taken)
         except OF_ALL:
             raise
@@ -343,7 +333,9 @@ class _Details:
             doors = tuple(sorted(self.design.doors, key=_mark_order))
         for door in doors:
             if drawn_failing(door) is not None:
-                draw = partial(draw_counterexample, self.design, door, self.asked.info, self._about.get(door.mark, ()))
+                draw = partial(
+                    draw_counterexample, self.design, door, self.asked.info, self.checked.findings_of.get(door.mark, ())
+                )
                 sheet = Sheet(failure_sheet_id(door.mark), counterexample_title(door.mark), draw, number=FAILURES)
                 yield self._job(sheet, door, "Failure diagrams", self._inputs[door.mark])
 
@@ -356,7 +348,7 @@ class _Details:
 
     def _typicals(self) -> Iterator[SheetJob]:
         marks = own_sheets(self.design, self.asked)
-        for sheet in plan_typicals(self.design, self.findings, self.asked.info, marks, self.holds):
+        for sheet in plan_typicals(self.checked, self.asked.info, marks):
             drawn = (f"{mark}={self._inputs[mark]}" for mark in sheet.marks)
             yield SheetJob(
                 sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, sheet.on_record, "typical",

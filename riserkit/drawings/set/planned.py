@@ -57,7 +57,7 @@ def set_plans(
 
     @cache
     def laid_out() -> FloorPlans:
-        return plan_floor_plans(design, info, levels=levels)
+        return plan_floor_plans(design, levels, info)
 
     def draw(number: int) -> Canvas:
         return draw_plan_sheet(laid_out(), number)

@@ -12,6 +12,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.design import Design
 from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.blocks import forget_blocks, read_blocks
@@ -23,7 +24,6 @@ from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
-from riserkit.findings import Finding
 from riserkit.quantities.grouping import grouped
 
 PDF_NAME: Final = "set.pdf"
@@ -68,8 +68,7 @@ class SetResult:
 
 
 def write_set(
-    design: Design,
-    findings: Sequence[Finding],
+    checked: Checked,
     folder: Path,
     options: SetOptions | None = None,
     progress: Progress | None = None,
@@ -79,8 +78,7 @@ def write_set(
     """Write the whole set into a folder that is there.
 
     Args:
-        design: the whole design.
-        findings: of its rules, with acceptances.
+        checked: the whole design with its findings.
         folder: takes the files; whoever asks makes it appear whole or not at all.
         options: see there.
         progress: told of every sheet done.
@@ -95,18 +93,17 @@ def write_set(
     report = progress or _no_progress
     earlier = earlier or EarlierSet(folder)
     before = earlier.sheets()
-    jobs = plan_set(design, findings, asked, before=before)
+    jobs = plan_set(checked, asked, before=before)
     report("drawings", 0, len(jobs))
     outcomes: dict[str, SheetOutcome] = {}
-    work = _Work(design, folder, asked, earlier, ahead)
+    work = _Work(checked.design, folder, asked, earlier, ahead)
     for outcome in _written(work, [job for job in jobs if job.kind != "cover"]):
         outcomes[outcome.sheet_id] = outcome
         report("drawings", len(outcomes), len(jobs))
     if failed := [outcome.sheet_id for outcome in outcomes.values() if outcome.failed]:
         # The cover comes last, for its index says which sheets are not drawn; it cannot be known from the site alone.
         jobs = tuple(
-            replace(job, inputs="") if job.kind == "cover" else job
-            for job in plan_set(design, findings, asked, failed, before)
+            replace(job, inputs="") if job.kind == "cover" else job for job in plan_set(checked, asked, failed, before)
         )
     for outcome in _written(work, [job for job in jobs if job.kind == "cover"]):
         outcomes[outcome.sheet_id] = outcome
@@ -120,7 +117,7 @@ def write_set(
     if pdf is not None:
         report("printing", 0, len(printed))
         _print(
-            [sheet.path for sheet in printed], pdf, design, asked, take_over_print(earlier, pdf, outcomes.values()),
+            [sheet.path for sheet in printed], pdf, checked.design, asked, take_over_print(earlier, pdf, outcomes.values()),
             lambda done: report("printing", done, len(printed)),
         )  # fmt: skip
         report("printing", len(printed), len(printed))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
@@ -12,11 +11,10 @@ from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.setting.sheet import STANDING_CAUTION, RevisionLine, SheetFrame
+from riserkit.holds import HOLD
 from riserkit.model.site import Site, SiteInfo
 from riserkit.standards.sheets import PaperSize
 
-FAILURES: Final = 2
-"""Number of the sheets that show how doors fail, among those of type 5; details of doors have 1."""
 NOT_DATED: Final = "not dated"
 SET_SIZES: Final = {
     "ISO": ("ISO A3", "ISO A2", "ISO A1"),
@@ -107,27 +105,9 @@ def approver(site: Site) -> str:
     return "" if site.changed_since else site.info.approved_by
 
 
-def door_sheet_id(mark: str) -> str:
-    """The sheet's identification: discipline T, type 5 (details), and the opening's mark as it is written.
-
-    A mark is of letters and digits of any script, spaces, `.`, `-` and `_`, begins and ends with a letter or a digit, and
-    differs from every other by more than capitals: so it stands in a file's name on every system and is unique there.
-
-    Examples:
-        >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("дверь-1")
-        ('T-501-101A', 'T-501-S-2.1', 'T-501-дверь-1')
-    """
-    return f"T-501-{unicodedata.normalize('NFC', mark)}"
-
-
-def failure_sheet_id(mark: str) -> str:
-    """Identification of the sheet that shows how a door fails, as that of the door's own sheet.
-
-    Examples:
-        >>> failure_sheet_id("101A")
-        'T-502-101A'
-    """
-    return f"T-5{FAILURES:02d}-{unicodedata.normalize('NFC', mark)}"
+def stamped(title: TitleBlock, *, held: bool) -> TitleBlock:
+    """The title block of a sheet with anything on HOLD on it: nobody has approved it."""
+    return replace(title, approved_by=HOLD) if held else title
 
 
 def issued_on(info: SiteInfo) -> str:
@@ -162,17 +142,3 @@ def sheet_sizes_of(info: SiteInfo) -> tuple[PaperSize, ...]:
     if not asked:
         return tuple(map(sheet_size, SET_SIZES[info.sheet_series]))
     return (sheet_size(asked if " " in asked else f"{info.sheet_series} {asked}"),)
-
-
-def numbered_sheet_id(kind: str, number: int) -> str:
-    """Identification of a sheet by the published scheme; past 99, where that ends, three digits.
-
-    Args:
-        kind: the digit of the type of sheet: `0` general, `1` plans, `6` schedules and diagrams.
-        number: from 1.
-
-    Examples:
-        >>> numbered_sheet_id("0", 1), numbered_sheet_id("1", 120)
-        ('T-001', 'T-1120')
-    """
-    return f"T-{kind}{number:02d}"

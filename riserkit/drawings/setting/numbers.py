@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.model.site import Site
+from riserkit.standards.sheets import numbered_sheet_id
 
 SHEET: Final = "sheet"
 """Kind of a sheet's line in the record of issued labels."""

@@ -9,9 +9,9 @@ from typing import Final, TypeVar
 
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.quantities.natural_order import natural_order
+from riserkit.standards.sheets import numbered_sheet_id
 from riserkit.wiring.arrangement import CircuitBuild
 from riserkit.wiring.as_built import BuiltCircuit
 from riserkit.wiring.closets import with_closet_named

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.blocks import BlockRoom, DoorBlock, note_block, table_blocks
 from riserkit.drawings.door.detail import draw_composed
@@ -14,11 +15,10 @@ from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed, Contents, block_room, compose, sheet_sizes
 from riserkit.drawings.door.tables import conductor_table, device_table, spare_table
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.elevation.values import OpeningShape
-from riserkit.drawings.holds import HOLD_NOTE, Banner, Holds, heading_of, read_holds, stamped
 from riserkit.drawings.schedules.sheets import TablePages, table_pages
-from riserkit.drawings.setting.frames import Sheet, numbered_sheet_id, set_frames, set_title, sheet_canvas
+from riserkit.drawings.setting.frames import Sheet, set_frames, set_title, sheet_canvas, stamped
 from riserkit.drawings.setting.listings import draw_tables, has_hold
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table
@@ -26,7 +26,6 @@ from riserkit.drawings.typical.gather import FIRST, Typical, typicals, unsettled
 from riserkit.drawings.typical.tables import (
     MOST_WIDTH_MM,
     Devices,
-    Findings,
     block_table,
     cable_rows,
     instance_table,
@@ -36,10 +35,10 @@ from riserkit.drawings.typical.tables import (
     typical_notes,
     unsettled_table,
 )
-from riserkit.findings import Finding, at_openings
-from riserkit.quantities.grouping import grouped
+from riserkit.holds import HOLD_NOTE, Banner, heading_of
 from riserkit.quantities.natural_order import runs
 from riserkit.quantities.printed import upper_first
+from riserkit.standards.sheets import numbered_sheet_id
 
 MOST_ROWS: Final = 24
 """Openings listed beside the detail; more are listed on continuation sheets, all of them together."""
@@ -48,34 +47,24 @@ _INSTANCE_WIDTHS_MM: Final = (MOST_WIDTH_MM, 260.0, 210.0, 180.0)
 _NONE_TITLE: Final = "Openings on HOLD, on no typical"
 
 
-def plan_typicals(
-    design: Design,
-    findings: Sequence[Finding],
-    info: DrawingInfo | None = None,
-    own_sheets: Collection[str] = (),
-    holds: Holds | None = None,
-) -> tuple[Sheet, ...]:
+def plan_typicals(checked: Checked, info: DrawingInfo = NO_INFO, own_sheets: Collection[str] = ()) -> tuple[Sheet, ...]:
     """The sheets of all typicals in order; doors without a circuit are listed with the last one.
 
     Args:
-        design: the whole design.
-        findings: of its rules, with acceptances.
+        checked: the whole design with its findings.
         info: see there.
         own_sheets: marks of openings that have sheets of their own; what one of them alone would show is left out.
-        holds: openings on HOLD, where they have been read already.
 
     Raises:
         SheetError: the site asks for a size of sheet that is not known, or one too small for the table of instances.
     """
-    info, about = info or DrawingInfo(), _about_openings(findings)
-    holds = read_holds(design, findings) if holds is None else holds
-    found, left = typicals(design, own_sheets), unsettled(design)
+    found, left = typicals(checked.design, own_sheets), unsettled(checked.design)
     sheets: list[Sheet] = []
     for typical in found:
         with_it = left if typical is found[-1] else ()
-        sheets += _sheets_of(_Detail(design, typical, with_it, about, holds, info))
+        sheets += _sheets_of(_Detail(checked, typical, with_it, info))
     if not found and any(door.mark not in own_sheets for door in left):
-        sheets += _none_settled(design, left, about, holds, info)
+        sheets += _none_settled(checked, left, info)
     return tuple(sheets)
 
 
@@ -83,18 +72,19 @@ def plan_typicals(
 class _Detail:
     """A typical with all that its sheets are drawn from."""
 
-    design: Design
+    checked: Checked
     typical: Typical
     left: tuple[DoorDesign, ...]
-    findings: Findings
-    holds: Holds
     info: DrawingInfo
 
     @property
+    def design(self) -> Design:
+        return self.checked.design
+
+    @property
     def tables(self) -> tuple[Table, ...]:
-        instances = instance_table(self.design, self.typical, self.findings, self.holds)
-        rest = (unsettled_table(self.design, self.left, self.findings, self.holds),) if self.left else ()
-        return (instances, *rest)
+        rest = (unsettled_table(self.checked, self.left),) if self.left else ()
+        return (instance_table(self.checked, self.typical), *rest)
 
     @property
     def is_long(self) -> bool:
@@ -108,15 +98,7 @@ class _Detail:
     @property
     def has_hold(self) -> bool:
         """An opening that it lists is on HOLD."""
-        return any(mark in self.holds for mark in self.marks)
-
-
-def _about_openings(findings: Sequence[Finding]) -> Findings:
-    return grouped(
-        (finding.subject, finding)
-        for finding in at_openings(findings)
-        if finding.subject_kind in ("opening", "cable", "label")
-    )
+        return any(mark in self.checked.holds for mark in self.marks)
 
 
 def _sheets_of(detail: _Detail) -> Iterator[Sheet]:
@@ -149,11 +131,9 @@ def _detail_pages(detail: _Detail, more: Sequence[str]) -> tuple[Callable[[], Ca
     return (partial(_draw_detail, detail, more),)
 
 
-def _none_settled(
-    design: Design, left: tuple[DoorDesign, ...], findings: Findings, holds: Holds, info: DrawingInfo
-) -> Iterator[Sheet]:
-    sheet_id = numbered_sheet_id("5", FIRST)
-    pages = table_pages((unsettled_table(design, left, findings, holds),), _frames(design, sheet_id, ""))
+def _none_settled(checked: Checked, left: tuple[DoorDesign, ...], info: DrawingInfo) -> Iterator[Sheet]:
+    design, sheet_id = checked.design, numbered_sheet_id("5", FIRST)
+    pages = table_pages((unsettled_table(checked, left),), _frames(design, sheet_id, ""))
     for n in range(len(pages.pages)):
         page_id = f"{sheet_id}-{n + 1}" if n else sheet_id
         draw = partial(_draw_page, design, pages, n, page_id, _NONE_TITLE, info)
@@ -181,7 +161,7 @@ def _composition(detail: _Detail, more: Sequence[str]) -> tuple[tuple[SheetFrame
     frames = _frames(design, typical.sheet_id, typical.title)
     shape, devices = _agreed_elevation(detail)
     units = design.site.info.unit_system
-    banner = _banner(detail.design, typical, detail.holds)
+    banner = _banner(detail)
     room = block_room(frames[-1], banner)
     blocks = tuple(_blocks(detail, devices, more, room, elevation=shape is not None))
     return frames, Contents(typical.netlist, shape, devices, units, banner, blocks)
@@ -199,8 +179,9 @@ def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas
     return canvas
 
 
-def _banner(design: Design, typical: Typical, holds: Holds) -> Banner | None:
+def _banner(detail: _Detail) -> Banner | None:
     """Which openings listed here may not be built so; None when all may."""
+    typical, holds = detail.typical, detail.checked.holds
     drawn = None if typical.feasible else _not_feasible(typical)
     held = [door.mark for door in typical.doors if door.mark in holds]
     if not held:
@@ -210,7 +191,7 @@ def _banner(design: Design, typical: Typical, holds: Holds) -> Banner | None:
     rules = ", ".join(dict.fromkeys(f.rule for mark in held for f in holds.held[mark].findings))
     told = f"{upper_first(where)}: {rules}. The table of openings has each with its sheet of the failure."
     more = f" {drawn.heading} {drawn.words}" if drawn else ""
-    return Banner(f"{heading_of(design)}: {where}", f"{told}{more}", hold=True)
+    return Banner(f"{heading_of(detail.design)}: {where}", f"{told}{more}", hold=True)
 
 
 def _not_feasible(typical: Typical) -> Banner:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
+from riserkit.checked import Checked
 from riserkit.circuits.netlist import Cable
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
@@ -14,7 +15,6 @@ from riserkit.drawings.door.opening_words import hardware_words
 from riserkit.drawings.door.tables import TEXT_MM, cable_keys, port_label
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
-from riserkit.drawings.holds import Holds
 from riserkit.drawings.setting.scale import length_text
 from riserkit.drawings.setting.table import PADDING_MM, SLACK, Table, TableColumn, columns_of
 from riserkit.drawings.typical.gather import Typical, agreed
@@ -22,8 +22,6 @@ from riserkit.findings import Finding, Severity, Verdict
 from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import UnitSystem, format_length
 
-Findings = Mapping[str, Sequence[Finding]]
-"""Findings by the mark of the opening that they are about."""
 Devices = tuple[ElevationDevice, ...]
 
 _NOT_KNOWN: Final = "not known"
@@ -88,8 +86,9 @@ def _shared_length(lengths: Mapping[str, Sequence[str]], cable: Cable) -> str:
     return IN_TABLE if cable.role in _ALWAYS else agreed(lengths[cable.ref]) or IN_TABLE
 
 
-def instance_table(design: Design, typical: Typical, findings: Findings, holds: Holds) -> Table:
+def instance_table(checked: Checked, typical: Typical) -> Table:
     """A row for each opening: where it is, what it is fed from, its lengths, its volts at the lock, what is open."""
+    design, holds, findings = checked.design, checked.holds, checked.findings_of
     held = [holds.words(d.mark) for d in typical.doors]
     columns: dict[str, Sequence[str]] = {
         "Mark": [d.mark for d in typical.doors],
@@ -130,8 +129,9 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
     )
 
 
-def unsettled_table(design: Design, doors: Sequence[DoorDesign], findings: Findings, holds: Holds) -> Table:
+def unsettled_table(checked: Checked, doors: Sequence[DoorDesign]) -> Table:
     """Openings that stand on no typical, with the reason."""
+    design, holds, findings = checked.design, checked.holds, checked.findings_of
     rows = tuple(
         (
             d.mark,

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.holds import DO_NOT_ORDER, HOLD, NO_HOLDS, Holds
+from riserkit.holds import DO_NOT_ORDER, HOLD, NO_HOLDS, Holds
 from riserkit.network.values import CableRun
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import FT_M, length_cell, length_column

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.holds import Holds
+from riserkit.holds import Holds
 from riserkit.model.parts import DcSupply
 from riserkit.model.power import Supply, Switch, Ups
 from riserkit.network.placement import held_ports

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from riserkit.drawings.holds import Holds
+from riserkit.holds import Holds
 from riserkit.reports.table import Cell, ReportTable
 
 

@@ -9,10 +9,11 @@ from collections.abc import Iterable, Mapping
 from typing import Final
 
 from riserkit.acceptances import acceptance_key
+from riserkit.checked import Checked
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.opening_words import hand_words, hardware_words, size_words
-from riserkit.drawings.holds import Holds, read_holds
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, at_openings, status
+from riserkit.holds import Holds
 from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
 from riserkit.quantities.counting import counting_order
@@ -29,16 +30,9 @@ _STANDINGS: Final = ("error", ACCEPTED_LIFE_SAFETY, "warning", "note", "accepted
 _OF_AN_OPENING: Final = frozenset({"opening", "cable"})
 
 
-def all_schedules(design: Design, findings: Iterable[Finding], holds: Holds | None = None) -> tuple[ReportTable, ...]:
-    """Every schedule of a site.
-
-    Args:
-        design: the site worked out.
-        findings: what the rules say of it; for the standing of each opening and for the acceptances.
-        holds: openings on HOLD, where they have been read already.
-    """
-    found = tuple(findings)
-    holds = read_holds(design, found) if holds is None else holds
+def all_schedules(checked: Checked) -> tuple[ReportTable, ...]:
+    """Every schedule of a site."""
+    design, found, holds = checked.design, checked.findings, checked.holds
     return (
         openings_table(design, found, holds),
         horizontal_cables_table(design, holds),

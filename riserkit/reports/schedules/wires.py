@@ -7,7 +7,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Cable, Conductor, Netlist
 from riserkit.design import Design
-from riserkit.drawings.holds import Holds
+from riserkit.holds import Holds
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.held import held_table

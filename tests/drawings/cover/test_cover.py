@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from shapely import STRtree, box
 
+from riserkit.checked import Checked
 from riserkit.design import Design, design
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.tables import key_data
@@ -34,7 +35,7 @@ SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_si
 def _set(levels: int) -> tuple[Design, tuple[Finding, ...], tuple[SheetJob, ...]]:
     made = design(SITES["archive"]() if levels == 0 else SITES["generated"](levels, 2, 90))
     findings = check(made)
-    return made, findings, plan_set(made, findings, SetOptions())
+    return made, findings, plan_set(Checked(made, findings), SetOptions())
 
 
 @cache
@@ -151,7 +152,7 @@ def test_symbols_and_colours_of_door_details_are_told_and_none_that_are_not_used
 
 def test_a_set_without_door_details_tells_of_no_symbols_of_theirs() -> None:
     made, findings, _ = _set(0)
-    job = plan_set(made, findings, SetOptions(doors=False))[0]
+    job = plan_set(Checked(made, findings), SetOptions(doors=False))[0]
     words = [e.plain_text() for e in _entities(job.draw().doc)]
     assert "Riser diagram" in words
     assert not [word for word in words if word.startswith(("Elevations:", "Wiring:")) or "IEC 60757" in word]
@@ -181,7 +182,7 @@ def test_an_index_of_any_length_is_drawn_to_its_end(sheets: int) -> None:
     info = made.site.info.model_copy(update={"sheet_size": "A3", "riser_sheet": "", "detail_sheet": ""})
     small = replace(made, site=made.site.model_copy(update={"info": info}))
     entries = tuple(IndexEntry(f"T-1{n}", f"Plan of level {n}") for n in range(sheets))
-    cover = plan_cover(small, findings, CoverContents(entries))
+    cover = plan_cover(Checked(small, findings), CoverContents(entries))
     assert len(cover.sheet_ids) > sheets / 75
     drawn = [draw_cover_sheet(cover, n).doc for n in range(len(cover.sheet_ids))]
     words = {e.plain_text() for doc in drawn for e in _entities(doc)}

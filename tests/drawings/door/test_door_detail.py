@@ -28,7 +28,6 @@ from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_width_mm
-from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.drawings.typical.gather import structure
 from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings
 from riserkit.model.assemble import assemble_site
@@ -39,6 +38,7 @@ from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
 from riserkit.rules._shared.evaluate import check
+from riserkit.standards.sheets import door_sheet_id
 from tests.opened import opened
 
 BASE = {

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from shapely import LineString, Point
 
+from riserkit.checked import Checked
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign, design
@@ -21,12 +22,11 @@ from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.door.faulted import marked_table, marks_of
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.file_tags import read_dxf
-from riserkit.drawings.holds import drawn_failing
 from riserkit.drawings.set.plan import Details, SetOptions, plan_set
-from riserkit.drawings.setting.frames import failure_sheet_id
 from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.marks import FaultSign, Marks, current_arrows, fault_marks, label_rect
 from riserkit.drawings.wiring.values import Style
+from riserkit.holds import drawn_failing
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.sentences import CAUTION, proof_line
 from riserkit.proofs.values import (
@@ -38,6 +38,7 @@ from riserkit.proofs.values import (
     Outcome,
     Property,
 )
+from riserkit.standards.sheets import failure_sheet_id
 from tests.sweep import swept
 
 DETAIL: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("test_door_detail.py")))
@@ -162,7 +163,7 @@ def test_only_a_door_that_fails_has_a_counterexample_sheet(details: Details) -> 
     made, options = _made(), SetOptions(cover=False, plans=False, riser=False, details=details)
     doors = tuple(_failing(LOCK_FOLLOWS_CONTROLLER) if d.mark == "101" else d for d in made.doors)
     others = [d.mark for d in made.doors if d.mark != "101" and drawn_failing(d) is not None]
-    ids = [job.sheet_id for job in plan_set(replace(made, doors=doors), (), options)]
+    ids = [job.sheet_id for job in plan_set(Checked(replace(made, doors=doors)), options)]
     assert [i for i in ids if i.startswith("T-502")] == [failure_sheet_id(m) for m in ("101", *others)]
     sound = next(d for d in made.doors if drawn_failing(d) is None)
     with pytest.raises(DrawingError, match="no counterexample"):

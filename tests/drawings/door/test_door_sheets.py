@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from ezdxf.entities.mtext import MText
 
+from riserkit.checked import Checked
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.door.detail import door_contents, door_frames, draw_door_detail
@@ -306,7 +307,7 @@ def test_a_typical_larger_than_a_sheet_goes_on_too(tmp_path: Path) -> None:
     found = archive("101", "102")
     netlist = crowd(16)
     doors = tuple(with_wiring(door, netlist) for door in found.doors)
-    sheets = plan_typicals(replace(found, doors=doors), ())
+    sheets = plan_typicals(Checked(replace(found, doors=doors)))
     ids = [s.sheet_id for s in sheets]
     assert ids == ["T-511", *(f"T-511-{n}" for n in range(2, len(sheets) + 1))]
     assert len(ids) > 1

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import design
 from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.marks import fingerprint
@@ -28,7 +29,7 @@ KINDS = ("plan", "riser", "typical")
 @cache
 def _sheets(number: int) -> tuple[SheetJob, ...]:
     """The first of each kind."""
-    jobs = plan_set(design(MADE["generated_site"](number)), (), SetOptions(cover=False, details="typical"))
+    jobs = plan_set(Checked(design(MADE["generated_site"](number))), SetOptions(cover=False, details="typical"))
     return tuple(next(job for job in jobs if job.kind == kind) for kind in KINDS)
 
 

@@ -14,6 +14,7 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new
 
+from riserkit.checked import Checked
 from riserkit.code_digest import own_code
 from riserkit.design import Design, design
 from riserkit.drawings.door.detail import draw_door_detail
@@ -28,10 +29,11 @@ from riserkit.drawings.legibility.pieces import SIMPLE
 from riserkit.drawings.legibility.read import read_sheet, sheet_shapes
 from riserkit.drawings.legibility.sheet import SHEET_CHECKS, inspect_shapes, inspect_sheet
 from riserkit.drawings.legibility.values import Violation, is_own
-from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.plan.sheets import draw_plan_sheet
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
 from riserkit.rules._shared.page import read_page
 from riserkit.standards.sheets import TEXT_HEIGHTS_MM
+from tests.floor_plans import floor_plans
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "generated_sites.py"))
 
@@ -48,8 +50,8 @@ def drawn(kind: str) -> str:
     site = made()
     canvas = {
         "door": lambda: draw_door_detail(site, site.doors[0], ()),
-        "riser": lambda: draw_riser_sheet(plan_riser(site, ()), 0),
-        "plan": lambda: draw_plan_sheet(plan_floor_plans(site), 0),
+        "riser": lambda: draw_riser_sheet(plan_riser(Checked(site)), 0),
+        "plan": lambda: draw_plan_sheet(floor_plans(site), 0),
     }[kind]()
     return canvas.to_bytes().decode()
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from reportlab.pdfbase import pdfmetrics
 
+from riserkit.checked import Checked
 from riserkit.design import design
 from riserkit.drawings.dxf import text
 from riserkit.drawings.dxf.text import ELLIPSIS
@@ -15,7 +16,6 @@ from riserkit.drawings.legibility.read import read_sheet
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.legibility.values import Lettering
 from riserkit.drawings.set.plan import SetOptions, plan_set
-from riserkit.pipeline import Checked
 from riserkit.results.build import sheet_tables, site_tables
 from riserkit.standards.sheets import TEXT_HEIGHT_MIN_MM
 
@@ -32,7 +32,7 @@ def sheets(checked_sample: Callable[[str], Checked], tmp_path_factory: pytest.Te
     info = checked.design.site.info.model_copy(update={"unit_system": "imperial", "sheet_series": "ARCH"})
     made = Checked(design(checked.design.site.model_copy(update={"info": info})), checked.findings)
     tables = sheet_tables(site_tables(made))[:6]
-    jobs = plan_set(made.design, made.findings, SetOptions(tables=tables, doors=("2",), details="typical"))
+    jobs = plan_set(made, SetOptions(tables=tables, doors=("2",), details="typical"))
     for job in jobs:
         job.draw().save(folder / job.file_name)
     assert {job.sheet_id[:5] for job in jobs} >= set(KINDS)

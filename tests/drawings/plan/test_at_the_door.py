@@ -23,6 +23,7 @@ from riserkit.model.assemble import assemble_site
 from riserkit.model.place import Wall
 from riserkit.model.problems import InputError
 from riserkit.model.site import Site
+from tests.floor_plans import floor_plans
 from tests.known_bad.designs import raw_site
 
 
@@ -33,7 +34,7 @@ def _site(**opening: Any) -> Site:
 
 
 def _doc(site: Site) -> Any:
-    return draw_plan_sheet(plan_floor_plans(design(site)), 0).doc
+    return draw_plan_sheet(floor_plans(design(site)), 0).doc
 
 
 def _told(doc: Any) -> str:
@@ -101,7 +102,7 @@ def test_what_is_not_stated_is_not_drawn_and_the_notes_say_so(blank: str) -> Non
 def test_devices_stand_on_their_sides_with_their_designations_and_clear_of_the_leaf() -> None:
     site = _site(secured_side_deg=90, controller_at="unsecured", reader_out="reader-out")
     made = design(site)
-    doc = draw_plan_sheet(plan_floor_plans(made), 0).doc
+    doc = draw_plan_sheet(floor_plans(made), 0).doc
     wall_mm = site.openings[0].y_m * 1000
     found = {}
     for insert in doc.modelspace().query("INSERT"):
@@ -250,9 +251,9 @@ def test_labels_mask_walls_that_stay_whole_in_the_file() -> None:
 def test_drawn_again_over_edits_an_opening_is_still_one_group(tmp_path: Path) -> None:
     site = _site()
     door = site.openings[0]
-    draw_plan_sheet(plan_floor_plans(design(site)), 0).save(tmp_path / "before.dxf")
+    draw_plan_sheet(floor_plans(design(site)), 0).save(tmp_path / "before.dxf")
     moved = site.model_copy(update={"openings": (door.model_copy(update={"width_m": 1.2}),)})
-    regenerate(tmp_path / "before.dxf", draw_plan_sheet(plan_floor_plans(design(moved)), 0), tmp_path / "after.dxf")
+    regenerate(tmp_path / "before.dxf", draw_plan_sheet(floor_plans(design(moved)), 0), tmp_path / "after.dxf")
     doc = read_dxf(tmp_path / "after.dxf")
     (arc,) = _leaf(doc)
     assert arc.dxf.radius == pytest.approx(1200)

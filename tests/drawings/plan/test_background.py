@@ -19,10 +19,11 @@ from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.plan.background import background_words
-from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.plan.sheets import draw_plan_sheet
 from riserkit.drawings.prints.pdf import POINTS_PER_MM, PdfPen, Words, page_at
 from riserkit.model.problems import InputError
 from riserkit.plugin.read import read_site
+from tests.floor_plans import floor_plans
 
 SITE = Path(__file__).parents[3] / "sample_drawings" / "first-look" / "site"
 ARCHIVE = SITE.parents[1] / "seed-archive" / "site"
@@ -53,7 +54,7 @@ def _levels(site: Path, columns: str, values: str) -> None:
 
 
 def _sheet(site: Path):
-    plans = plan_floor_plans(design(read_site(site)), DrawingInfo(background_folder=site))
+    plans = floor_plans(design(read_site(site)), DrawingInfo(background_folder=site))
     return draw_plan_sheet(plans, 0)
 
 
@@ -96,7 +97,7 @@ def test_labels_rather_stand_clear_of_walls_and_heavy_lines(layer: str, weight: 
     """A line through the middle of where the closet's label stands without it."""
 
     def label() -> tuple[Rect, float]:
-        view = plan_floor_plans(design(read_site(site)), DrawingInfo(background_folder=site)).pages.pages[0].view
+        view = floor_plans(design(read_site(site)), DrawingInfo(background_folder=site)).pages.pages[0].view
         return next(p.box for p in view.tags if p.tag.subject.startswith("closet:")), view.ratio
 
     _levels(site, "background,background_scale,background_x_m,background_deg", "plan.dxf,0.0254,50,90")

@@ -15,8 +15,9 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.plan.enlarged import windows_over
-from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet
 from riserkit.plugin.read import read_site
+from tests.floor_plans import floor_plans
 from tests.opened import opened
 
 LEVEL = "L3"
@@ -26,7 +27,7 @@ SITE = Path(__file__).resolve().parents[3] / "sample_drawings" / "seed-archive" 
 @pytest.fixture(scope="module")
 def plans() -> FloorPlans:
     """Of the larger sample, at 1:250."""
-    return plan_floor_plans(design(read_site(SITE)))
+    return floor_plans(design(read_site(SITE)))
 
 
 @pytest.fixture(scope="module")

@@ -23,10 +23,11 @@ from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text
 from riserkit.drawings.plan.bundles import stretches
 from riserkit.drawings.plan.scale import asked_scale
-from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet
 from riserkit.drawings.plan.values import Strand
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.plugin.read import read_site
+from tests.floor_plans import floor_plans
 from tests.sweep import swept
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_sites.py"))
@@ -51,7 +52,7 @@ LINES = (layers.CABLE, layers.BACKBONE, layers.PATHWAY, layers.DOOR, layers.WALL
 @cache
 def _planned(case: str) -> tuple[Design, FloorPlans]:
     made = design(CASES[case]())
-    return made, plan_floor_plans(made)
+    return made, floor_plans(made)
 
 
 @cache
@@ -192,7 +193,7 @@ def test_the_title_block_tells_the_scale_of_the_view(case: str) -> None:
 
 @swept("case", ["archive", "seed archive"], ["archive"])
 def test_same_site_same_bytes(case: str) -> None:
-    again = plan_floor_plans(design(CASES[case]()))
+    again = floor_plans(design(CASES[case]()))
     plans = _planned(case)[1]
     assert again.sheet_ids == plans.sheet_ids
     for n in range(len(plans.sheet_ids)):
@@ -244,7 +245,7 @@ def test_a_scale_asked_for_is_kept_and_written_in_inches_to_the_foot() -> None:
     assert asked_scale(96, "imperial") == DrawingScale(96, '1/8" = 1\'-0"')
     site = CASES["archive"]()
     site = site.model_copy(update={"info": site.info.model_copy(update={"plan_scale": 300})})
-    plans = plan_floor_plans(design(site))
+    plans = floor_plans(design(site))
     assert plans.pages is not None
     assert plans.pages.scale == DrawingScale(300, "1:300")
 
@@ -254,7 +255,7 @@ def test_labels_without_room_are_named_in_the_notes_and_never_dropped_in_silence
     """Hundreds of openings at one point asked for at a scale that cannot hold them."""
     site = _in_rows(generated(1, 1, 150), 15, 1.0)
     site = site.model_copy(update={"info": site.info.model_copy(update={"plan_scale": 500, "riser_sheet": "A3"})})
-    plans = plan_floor_plans(design(site))
+    plans = floor_plans(design(site))
     assert plans.pages is not None
     placed = sum(len(tag.tag.lines) for page in plans.pages.pages for tag in page.view.tags)
     rest = [tag for page in plans.pages.pages for tag in page.view.rest]
@@ -292,7 +293,7 @@ def _forty_in_a_row() -> Any:
 def test_a_level_whose_marks_have_no_room_is_drawn_larger_on_more_sheets(case: str) -> None:
     """Marks of 24 letters: at 1:50 some would have no room."""
     site = {"close together": _close_together, "forty in a row": _forty_in_a_row}[case]()
-    plans = plan_floor_plans(design(site))
+    plans = floor_plans(design(site))
     assert plans.pages is not None
     assert plans.pages.scale.ratio < 50
     assert [tag for page in plans.pages.pages for tag in page.view.rest] == []

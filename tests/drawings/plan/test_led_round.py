@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 import shapely
 
+from riserkit.checked import Checked
 from riserkit.design import design
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.plan.around import led_round
@@ -111,7 +112,7 @@ def test_a_conduit_to_another_building_names_it_and_is_neither_up_nor_down() -> 
             PathwaySegment(id="S2", from_node="N1", to_node="N3", kind=PathwayKind.RISER),
         ),
     )
-    ground, first = read_levels(design(site))[:2]
+    ground, first = read_levels(Checked(design(site)))[:2]
     (riser,) = ground.risers
     assert riser.lines == ("S1 across to Boiler house, Yard floor", "S2 up to First")
     assert (riser.up, riser.down, riser.across) == (True, False, True)

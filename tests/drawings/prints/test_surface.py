@@ -8,6 +8,7 @@ import numpy as np
 import pypdfium2
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.prints.pdf import PdfPage, Words
@@ -17,7 +18,6 @@ from riserkit.drawings.prints.surface import PictureSurface
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.values import Style
-from riserkit.pipeline import Checked
 from riserkit.standards.sheets import PaperSize
 
 

@@ -18,6 +18,7 @@ import pyogrio
 import pytest
 from shapely import LineString, STRtree, box
 
+from riserkit.checked import Checked
 from riserkit.design import Design, design
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
@@ -67,7 +68,7 @@ every_case = swept("case", CASES, PUSH, SLOW)
 def _planned(case: str) -> tuple[Design, tuple[Finding, ...], Riser]:
     made = design(CASES[case]())
     findings = check(made)
-    return made, findings, plan_riser(made, findings)
+    return made, findings, plan_riser(Checked(made, findings))
 
 
 @cache
@@ -279,7 +280,7 @@ def test_audit_finds_nothing_and_fixes_nothing(case: str) -> None:
 def test_same_design_same_bytes(case: str) -> None:
     """Planned and drawn anew, from a site read anew."""
     made = design(CASES[case]())
-    again = plan_riser(made, check(made))
+    again = plan_riser(Checked(made, check(made)))
     riser = _planned(case)[2]
     assert again.sheet_ids == riser.sheet_ids
     for n in range(len(riser.sheet_ids)):
@@ -352,7 +353,7 @@ def test_a_sheet_says_hold_where_a_door_on_it_is_on_hold_and_there_names_no_appr
         "release-by-hand", Verdict.FAIL, Severity.ERROR, made.doors[0].mark, "opening", "The rule is not kept.",
         "common practice, no source", harm=Harm.LIFE_SAFETY,
     )  # fmt: skip
-    riser = plan_riser(made, [error])
+    riser = plan_riser(Checked(made, [error]))
     seen = []
     for n in range(len(riser.sheet_ids)):
         words = _words(list(_entities(draw_riser_sheet(riser, n).doc)))

@@ -10,6 +10,7 @@ from typing import Any
 import ezdxf
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import design
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.set import planned
@@ -45,7 +46,7 @@ def _jobs(
     site: Site, kept: KeptWork, findings: Sequence[Finding] | None = None, asked: SetOptions = ASKED
 ) -> list[SheetJob]:
     made = replace(design(site), kept=kept)
-    return list(plan_set(made, check(made) if findings is None else findings, asked))
+    return list(plan_set(Checked(made, check(made) if findings is None else findings), asked))
 
 
 def _said(jobs: Sequence[SheetJob]) -> list[tuple[str, ...]]:

@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from riserkit.checked import Checked
 from riserkit.design import Design, design
 from riserkit.drawings.door import sheets
 from riserkit.drawings.dxf.beside import BESIDE
@@ -46,7 +47,7 @@ DIAGRAMS = SetOptions(cover=False, plans=False, details="each")
 
 def test_doors_come_in_the_order_of_their_marks_and_then_the_riser() -> None:
     made, findings = _archive()
-    jobs = plan_set(made, findings, DIAGRAMS)
+    jobs = plan_set(Checked(made, findings), DIAGRAMS)
     assert jobs[-1].sheet_id == "T-601"
     marks = [job.subject for job in jobs if job.kind == "door"]
     assert marks != [door.mark for door in made.doors]
@@ -61,16 +62,16 @@ def test_what_all_openings_are_called_is_gathered_once_for_the_set(monkeypatch: 
     gathered = []
     monkeypatch.setattr(set_plan, "taken_ids", lambda site: gathered.append(site) or frozenset())
     monkeypatch.setattr(sheets, "taken_ids", lambda _: pytest.fail("a list of all openings for one of them"))
-    assert len(plan_set(made, findings, DIAGRAMS)) > len(gathered) == 1
+    assert len(plan_set(Checked(made, findings), DIAGRAMS)) > len(gathered) == 1
 
 
 def test_only_what_is_asked_for_is_planned() -> None:
     made, findings = _archive()
-    assert [job.kind for job in plan_set(made, findings, replace(DIAGRAMS, doors=False))] == ["riser"]
-    jobs = plan_set(made, findings, replace(DIAGRAMS, riser=False, doors=("VAULT", "101")))
+    assert [job.kind for job in plan_set(Checked(made, findings), replace(DIAGRAMS, doors=False))] == ["riser"]
+    jobs = plan_set(Checked(made, findings), replace(DIAGRAMS, riser=False, doors=("VAULT", "101")))
     assert [job.subject for job in jobs] == ["101", "VAULT"]
     with pytest.raises(DrawingError, match="no opening is marked 999"):
-        plan_set(made, findings, replace(DIAGRAMS, doors=("101", "999")))
+        plan_set(Checked(made, findings), replace(DIAGRAMS, doors=("101", "999")))
 
 
 @pytest.mark.slow
@@ -89,11 +90,11 @@ def test_what_keeps_its_digest_keeps_its_bytes() -> None:
         "closet's name": (of(closets=tuple(c.model_copy(update={"name": "Attic"}) for c in site.closets)), findings),
         "nothing found": (made, ()),
     }
-    before = {job.sheet_id: job for job in plan_set(made, findings, asked)}
+    before = {job.sheet_id: job for job in plan_set(Checked(made, findings), asked)}
     drawn: dict[str, bytes] = {}
     stayed = changed = 0
     for what, (other, found) in variants.items():
-        for job in plan_set(other, found, asked):
+        for job in plan_set(Checked(other, found), asked):
             was = before.get(job.sheet_id)
             if was is None or was.inputs != job.inputs:
                 changed += 1
@@ -109,7 +110,9 @@ def test_a_sheet_inspected_as_drawn_says_what_its_file_says(tmp_path: Path) -> N
     """A plan with views of another scale, a door with dimensions, and the riser; a drafter's file is read back anyway."""
     made, findings = _archive()
     result = write_set(
-        made, findings, tmp_path, SetOptions(cover=False, doors=("101",), details="each", workers=1, inspects=True)
+        Checked(made, findings),
+        tmp_path,
+        SetOptions(cover=False, doors=("101",), details="each", workers=1, inspects=True),
     )
     assert {sheet.kind for sheet in result.sheets} >= {"plan", "door", "riser"}
     assert all(found == inspect_sheet(path) for path, found in result.inspections.items())
@@ -118,7 +121,7 @@ def test_a_sheet_inspected_as_drawn_says_what_its_file_says(tmp_path: Path) -> N
 
 def test_title_block_says_which_sheet_and_not_of_how_many(tmp_path: Path) -> None:
     made, findings = _archive()
-    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), workers=1))
+    result = write_set(Checked(made, findings), tmp_path, replace(DIAGRAMS, doors=("101",), workers=1))
     told = []
     for sheet in result.sheets:
         doc: Any = read_dxf(sheet.path)
@@ -145,7 +148,7 @@ def test_two_processes_write_the_same_bytes_as_one(tmp_path: Path) -> None:
     for workers in (1, 2):
         folder = tmp_path / str(workers)
         folder.mkdir()
-        result = write_set(made, findings, folder, replace(DIAGRAMS, doors=marks, workers=workers))
+        result = write_set(Checked(made, findings), folder, replace(DIAGRAMS, doors=marks, workers=workers))
         drawn = [*(sheet.path.name for sheet in result.sheets), *BESIDE]
         assert sorted(p.name for p in folder.iterdir()) == sorted(drawn)
         files.append({sheet.sheet_id: sheet.path.read_bytes() for sheet in result.sheets})
@@ -157,7 +160,7 @@ def test_progress_is_told_of_every_sheet(tmp_path: Path) -> None:
     made, findings = _archive()
     told: list[tuple[str, int, int]] = []
     write_set(
-        made, findings, tmp_path, replace(DIAGRAMS, doors=("101", "102"), workers=1),
+        Checked(made, findings), tmp_path, replace(DIAGRAMS, doors=("101", "102"), workers=1),
         lambda stage, done, total: told.append((stage, done, total)),
     )  # fmt: skip
     assert told == [("drawings", n, 3) for n in range(4)]
@@ -168,7 +171,7 @@ def test_pictures_and_the_print_of_the_set(tmp_path: Path) -> None:
     """One PDF with a page and a bookmark for each sheet, and every mark in its text."""
     made, findings = _archive()
     options = replace(DIAGRAMS, doors=("101",), svg=True, png=True, png_dpi=40, pdf=True, workers=1)
-    result = write_set(made, findings, tmp_path, options)
+    result = write_set(Checked(made, findings), tmp_path, options)
     assert [p.name for p in result.pictures] == ["T-501-101.svg", "T-501-101.png", "T-601.svg", "T-601.png"]
     assert all(p.stat().st_size > 1000 for p in result.pictures)
     assert result.pdf is not None
@@ -200,7 +203,7 @@ def test_what_sheets_are_drawn_from_is_let_go_before_they_are_printed(
 
     monkeypatch.setattr(set_write, "plan_set", planned)
     monkeypatch.setattr(render, "render_pdf", printed)
-    write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), pdf=True, workers=1))
+    write_set(Checked(made, findings), tmp_path, replace(DIAGRAMS, doors=("101",), pdf=True, workers=1))
     assert jobs
     assert left == [[]]
 
@@ -208,7 +211,9 @@ def test_what_sheets_are_drawn_from_is_let_go_before_they_are_printed(
 @pytest.mark.parametrize("version", ["R2010", "R2013", "R2018"])
 def test_every_version_of_dxf_that_is_asked_for(version: str, tmp_path: Path) -> None:
     made, findings = _archive()
-    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), info=DrawingInfo(dxf_version=version)))
+    result = write_set(
+        Checked(made, findings), tmp_path, replace(DIAGRAMS, doors=(), info=DrawingInfo(dxf_version=version))
+    )
     doc = read_dxf(result.sheets[0].path)
     assert doc.acad_release == version
     assert not doc.audit().errors
@@ -224,7 +229,7 @@ def test_an_error_that_every_sheet_would_meet_stops_the_set(tmp_path: Path, monk
     monkeypatch.setattr(set_write, "plan_set", lambda *_, **__: jobs)
     for workers in (1, 2):
         with pytest.raises(DrawingError, match="block lock cannot be read"):
-            write_set(made, findings, tmp_path, SetOptions(workers=workers))
+            write_set(Checked(made, findings), tmp_path, SetOptions(workers=workers))
 
 
 def test_no_forking_beside_other_threads() -> None:
@@ -242,20 +247,20 @@ def test_no_forking_beside_other_threads() -> None:
 def test_fewer_than_one_process_is_refused(tmp_path: Path) -> None:
     made, findings = _archive()
     with pytest.raises(DrawingError, match="0 processes"):
-        write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), workers=0))
+        write_set(Checked(made, findings), tmp_path, replace(DIAGRAMS, doors=(), workers=0))
 
 
 def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     made, findings = _archive()
     with pytest.raises(DrawingError, match="cannot write"):
-        write_set(made, findings, tmp_path / "absent", replace(DIAGRAMS, doors=(), workers=1))
+        write_set(Checked(made, findings), tmp_path / "absent", replace(DIAGRAMS, doors=(), workers=1))
 
 
 def test_one_size_throughout_where_asked_and_every_layer_is_on_the_cover() -> None:
     """The cover's table has each layer that anything of the set is drawn on, with its colour; all print black by the plot styles."""
     site = SITES["archive"]()
     made = design(site.model_copy(update={"info": site.info.model_copy(update={"sheet_size": "A1"})}))
-    jobs = plan_set(made, (), SetOptions(doors=("101", "102"), details="each"))
+    jobs = plan_set(Checked(made), SetOptions(doors=("101", "102"), details="each"))
     canvases = {job.sheet_id: job.draw() for job in jobs}
     assert {canvas.size.name for canvas in canvases.values()} == {"ISO A1"}
     assert {job.kind for job in jobs} >= {"cover", "plan", "door", "riser"}

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from riserkit.checked import Checked
 from riserkit.commands.main import main
 from riserkit.design import Design
 from riserkit.drawings.dxf.errors import BlockError, DrawingError, SheetError, TextError
@@ -50,7 +51,7 @@ def _starting() -> tuple[Design, tuple[Finding, ...]]:
 
 def _write(folder: Path, **asked: Any) -> SetResult:
     options = SetOptions(**{"plans": False, "riser": False, "details": "each", "workers": 1, **asked})
-    return write_set(*_starting(), folder, options)
+    return write_set(Checked(*_starting()), folder, options)
 
 
 def _build(site: Path) -> Any:

@@ -12,12 +12,12 @@ from typing import Any, ClassVar
 import pytest
 from click.testing import CliRunner
 
+from riserkit.checked import Checked
 from riserkit.circuits.netlist import Netlist
 from riserkit.commands.main import main
 from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.file_tags import read_dxf
-from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
 from riserkit.drawings.setting.frames import Sheet
@@ -180,7 +180,7 @@ def test_what_may_not_be_built_stands_apart_under_a_banner(tmp_path: Path) -> No
             chosen = door.wiring.chosen
             assert typical.feasible == (chosen is not None and not chosen.failed)
     assert {t.feasible for t in typicals(made)} == {True, False}
-    for sheet, typical in zip(plan_typicals(made, findings), typicals(made), strict=True):
+    for sheet, typical in zip(plan_typicals(Checked(made, findings)), typicals(made), strict=True):
         told = _texts(sheet.draw(), tmp_path / f"{sheet.sheet_id}.dxf")
         assert ("NOT FEASIBLE" in told) == (not typical.feasible)
         for door in () if typical.feasible else typical.doors:
@@ -240,7 +240,7 @@ def _words(doc: Any) -> str:
 
 @cache
 def _drawn(site: int) -> tuple[tuple[Sheet, Canvas], ...]:
-    return tuple((sheet, sheet.draw()) for sheet in plan_typicals(*(_campus(SOME) if site else _archive())))
+    return tuple((sheet, sheet.draw()) for sheet in plan_typicals(Checked(*(_campus(SOME) if site else _archive()))))
 
 
 @pytest.mark.parametrize(
@@ -265,7 +265,7 @@ def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_pa
 def test_rows_tell_mark_label_and_lengths_of_every_opening() -> None:
     made = _designed(SOME)
     units = made.site.info.unit_system
-    sheets = plan_typicals(made, ())
+    sheets = plan_typicals(Checked(made))
     for sheet in sheets:
         lines = _words(sheet.draw().doc).splitlines()
         for mark in sheet.marks:
@@ -282,7 +282,7 @@ def test_rows_tell_mark_label_and_lengths_of_every_opening() -> None:
 def test_lock_volts_are_those_of_the_door() -> None:
     made = _designed(SOME)
     for typical in typicals(made):
-        table = instance_table(made, typical, {}, NO_HOLDS)
+        table = instance_table(Checked(made), typical)
         low, high = (table.headers.index(f"Lock V {name}") for name in ("low", "high"))
         for row, door in zip(table.rows, typical.doors, strict=True):
             volts = door.wiring.voltages
@@ -312,7 +312,7 @@ def test_long_tables_go_on_continuation_sheets_and_every_opening_is_on_one(
     make: Callable[[], Design], tmp_path: Path
 ) -> None:
     made = make()
-    sheets = plan_typicals(made, check(made))
+    sheets = plan_typicals(Checked(made, check(made)))
     long = next(t for t in typicals(made) if len(t.doors) > MOST_ROWS)
     mine = [s for s in sheets if s.sheet_id.startswith(f"{long.sheet_id}-")]
     assert mine
@@ -326,7 +326,7 @@ def test_long_tables_go_on_continuation_sheets_and_every_opening_is_on_one(
 
 def test_openings_not_settled_are_listed_with_the_last_typical(tmp_path: Path) -> None:
     made, findings = _archive()
-    last = plan_typicals(made, findings)[-1]
+    last = plan_typicals(Checked(made, findings))[-1]
     assert "108" in last.marks
     told = _texts(last.draw(), tmp_path / "a.dxf")
     assert "HOLD: on no typical" in told
@@ -336,10 +336,10 @@ def test_openings_not_settled_are_listed_with_the_last_typical(tmp_path: Path) -
 def test_a_site_of_openings_not_settled_has_their_list(tmp_path: Path) -> None:
     made, findings = _archive()
     bare = replace(made, doors=(made.door["108"],))
-    (sheet,) = plan_typicals(bare, findings)
+    (sheet,) = plan_typicals(Checked(bare, findings))
     assert sheet.sheet_id == "T-511"
     assert "108" in _texts(sheet.draw(), tmp_path / "a.dxf").splitlines()
-    assert plan_typicals(replace(made, doors=()), findings) == ()
+    assert plan_typicals(Checked(replace(made, doors=()), findings)) == ()
 
 
 def test_what_is_remarked_of_an_opening_stands_in_its_row() -> None:
@@ -347,10 +347,10 @@ def test_what_is_remarked_of_an_opening_stands_in_its_row() -> None:
     made = _designed(SOME)
     shared = next(t for t in typicals(made) if len(t.doors) > 1)
     first = shared.doors[0]
-    assert "Remarks" not in instance_table(made, shared, {}, NO_HOLDS).headers
+    assert "Remarks" not in instance_table(Checked(made), shared).headers
     opening = first.opening.model_copy(update={"remarks": "no drilling of the frame"})
     remarked = _with_door(made, replace(first, opening=opening))
-    table = instance_table(remarked, typicals(remarked)[shared.number - 1], {}, NO_HOLDS)
+    table = instance_table(Checked(remarked), typicals(remarked)[shared.number - 1])
     at = table.headers.index("Remarks")
     assert {row[0]: row[at] for row in table.rows} == {
         d.mark: "no drilling of the frame" if d.mark == first.mark else "" for d in shared.doors
@@ -364,10 +364,10 @@ def test_hardware_is_told_once_where_all_doors_have_it_and_else_in_each_row() ->
     first = shared.doors[0]
     note = "Hardware of every opening of the table: not stated."
     assert note in typical_notes(made, shared, elevation=True)
-    assert "Hardware" not in instance_table(made, shared, {}, NO_HOLDS).headers
+    assert "Hardware" not in instance_table(Checked(made), shared).headers
     rated = _with_door(made, replace(first, opening=first.opening.model_copy(update={"fire_rating_min": 90.0})))
     typical = typicals(rated)[shared.number - 1]
-    table = instance_table(rated, typical, {}, NO_HOLDS)
+    table = instance_table(Checked(rated), typical)
     at = table.headers.index("Hardware")
     assert {row[0]: row[at] for row in table.rows} == {
         d.mark: "fire-rated 90 min" if d.mark == first.mark else "not stated" for d in shared.doors
@@ -389,9 +389,9 @@ def test_an_elevation_is_drawn_only_where_sizes_agree_and_says_which_doors_are_i
         mixed = _with_door(mixed, replace(door, opening=door.opening.model_copy(update={"hinges": "right"})))
     cases = (made, "", True), (hung(width_m=1.4), "Opening", False), (right, "Hinges", True), (mixed, "Hinges", True)
     for site, column, elevation in cases:
-        headers = instance_table(site, typicals(site)[shared.number - 1], {}, NO_HOLDS).headers
+        headers = instance_table(Checked(site), typicals(site)[shared.number - 1]).headers
         assert {"Opening", "Hinges"} & set(headers) == ({column} if column else set())
-        sheet = next(s for s in plan_typicals(site, ()) if s.sheet_id == shared.sheet_id)
+        sheet = next(s for s in plan_typicals(Checked(site)) if s.sheet_id == shared.sheet_id)
         entities: Any = sheet.draw().doc.modelspace().query("TEXT MTEXT")
         texts = " ".join(entity.plain_text() for entity in entities).replace("\n", " ")
         assert ("Elevation from the unsecured side" in texts) == elevation
@@ -405,13 +405,15 @@ def test_an_elevation_is_drawn_only_where_sizes_agree_and_says_which_doors_are_i
 
 def test_the_same_bytes_twice() -> None:
     made, findings = _archive()
-    for one, other in zip(plan_typicals(made, findings)[:3], plan_typicals(made, findings)[:3], strict=True):
+    for one, other in zip(
+        plan_typicals(Checked(made, findings))[:3], plan_typicals(Checked(made, findings))[:3], strict=True
+    ):
         assert one.draw().to_bytes() == other.draw().to_bytes()
 
 
 def test_options_reach_the_file() -> None:
     made, findings = _archive()
-    canvas = plan_typicals(made, findings, DrawingInfo(dxf_version="R2010"))[0].draw()
+    canvas = plan_typicals(Checked(made, findings), DrawingInfo(dxf_version="R2010"))[0].draw()
     assert canvas.doc.acad_release == "R2010"
 
 
@@ -422,9 +424,11 @@ def test_options_reach_the_file() -> None:
 )  # fmt: skip
 def test_the_set_has_the_details_asked_for(details: Any, doors: Any, own: int, shared: bool) -> None:
     made, findings = _archive()
-    jobs = plan_set(made, findings, SetOptions(doors=doors, details=details, plans=False, riser=False))
+    jobs = plan_set(Checked(made, findings), SetOptions(doors=doors, details=details, plans=False, riser=False))
     assert len([j for j in jobs if j.kind == "door" and j.sheet_id.startswith("T-501")]) == own
-    drawn = plan_typicals(made, findings, own_sheets=own_sheets(made, SetOptions(doors=doors, details=details)))
+    drawn = plan_typicals(
+        Checked(made, findings), own_sheets=own_sheets(made, SetOptions(doors=doors, details=details))
+    )
     assert [j.sheet_id for j in jobs if j.kind == "typical"] == [s.sheet_id for s in drawn] * shared
     assert len({j.file_name.casefold() for j in jobs}) == len(jobs)
 
@@ -432,10 +436,10 @@ def test_the_set_has_the_details_asked_for(details: Any, doors: Any, own: int, s
 def test_a_change_at_one_opening_leaves_other_typicals_as_they_are() -> None:
     made, findings = _archive()
     options = SetOptions(details="typical", cover=False, plans=False, riser=False)
-    before = {j.sheet_id: j.inputs for j in plan_set(made, findings, options)}
+    before = {j.sheet_id: j.inputs for j in plan_set(Checked(made, findings), options)}
     door = typicals(made)[1].doors[0]
     changed = _with_door(made, replace(door, opening=door.opening.model_copy(update={"name": "Another name"})))
-    after = {j.sheet_id: j.inputs for j in plan_set(changed, findings, options)}
+    after = {j.sheet_id: j.inputs for j in plan_set(Checked(changed, findings), options)}
     assert [sheet_id for sheet_id in before if before[sheet_id] != after[sheet_id]] == ["T-512"]
 
 
@@ -443,7 +447,7 @@ def test_a_change_at_one_opening_leaves_other_typicals_as_they_are() -> None:
 def test_many_openings_make_few_typicals(openings: int) -> None:
     """A dozen kinds of doors, a dozen details and a few more for cables at their limits, however many openings."""
     made = _designed(openings)
-    sheets = plan_typicals(made, ())
+    sheets = plan_typicals(Checked(made))
     details = [s for s in sheets if s.sheet_id.count("-") == 1]
     assert len(details) == len(typicals(made)) < 20
 

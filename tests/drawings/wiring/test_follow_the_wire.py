@@ -21,11 +21,11 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect, around
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.sheet_size import sheet_size
-from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.typical.gather import structure
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.values import Style
+from riserkit.holds import NO_HOLDS
 from riserkit.plugin.read import read_site
 from riserkit.reports.schedules.wires import conductors_table
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS

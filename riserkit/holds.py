@@ -6,16 +6,15 @@ Every paper reads this: what one calls HOLD, all do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.dxf.title_block import TitleBlock
-from riserkit.drawings.setting.frames import failure_sheet_id
-from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings, by_harm
+from riserkit.findings import AT_A_DOOR, Finding, Harm, Severity, Verdict, at_openings, by_harm
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS, LOCK_FOLLOWS_CONTROLLER, RELEASES, TAMPER, Property
+from riserkit.standards.sheets import failure_sheet_id
 
 HOLD: Final = "HOLD"
 DO_NOT_BUILD: Final = "HOLD - DO NOT BUILD"
@@ -28,7 +27,6 @@ HOLDING: Final = frozenset({None, Harm.LIFE_SAFETY, Harm.INTRUSION, Harm.DOES_NO
 """Harms whose errors put a door on HOLD; an error that states none may be any of them."""
 RESOLVE_FIRST: Final = "Resolve before work"
 """Of a door that is not on HOLD, with an open error against the code: not to be built as drawn in that one thing."""
-_AT_A_DOOR: Final = frozenset({"opening", "cable", "label"})
 _GRAVEST: Final = (*RELEASES, LOCK_FOLLOWS_CONTROLLER, FAIL_SECURE_ON_POWER_LOSS)
 
 
@@ -142,7 +140,7 @@ def read_holds(design: Design, findings: Iterable[Finding]) -> Holds:
     accepted: dict[str, list[Finding]] = {}
     first: dict[str, list[Finding]] = {}
     for finding in at_openings(findings):
-        if _is_error(finding) and finding.subject_kind in _AT_A_DOOR:
+        if _is_error(finding) and finding.subject_kind in AT_A_DOOR:
             mark = marks.get(finding.subject, finding.subject)
             if finding.harm in HOLDING:
                 (opened if finding.is_open else accepted).setdefault(mark, []).append(finding)
@@ -170,7 +168,7 @@ def hold_of(door: DoorDesign, findings: Iterable[Finding]) -> Hold | None:
     mine = [
         f
         for f in at_openings(findings)
-        if f.subject == door.mark and f.subject_kind in _AT_A_DOOR and is_holding(f) and f.is_open
+        if f.subject == door.mark and f.subject_kind in AT_A_DOOR and is_holding(f) and f.is_open
     ]
     return _hold(door, mine) if mine or not_designed(door) else None
 
@@ -184,11 +182,6 @@ def not_designed(door: DoorDesign) -> str:
     if wiring.missing:
         return f"not designed (missing: {', '.join(wiring.missing)})"
     return "" if wiring.build is not None and wiring.drawn is not None else "not designed (no wiring can be drawn)"
-
-
-def stamped(title: TitleBlock, *, held: bool) -> TitleBlock:
-    """The title block of a sheet with anything on HOLD on it: nobody has approved it."""
-    return replace(title, approved_by=HOLD) if held else title
 
 
 def is_holding(finding: Finding) -> bool:
