@@ -48,6 +48,11 @@ class DoorDesign:
         return self.opening.mark
 
     @property
+    def subject(self) -> tuple[str, str]:
+        """As a finding about it names it."""
+        return "opening", self.mark
+
+    @property
     def proof(self) -> DoorProof | Unproven:
         """What is proven of its circuit, or why nothing is. Solved when first asked for, once for all doors wired alike."""
         return self.book.proof(self.mark) if self.book else Unproven(self.mark, "it is in no book of proofs")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.setting.frames import NOT_DATED, door_sheet_id, issued_on
+from riserkit.drawings.setting.frames import NOT_DATED, issued_on
 from riserkit.record.facts import Facts, Row, as_recorded
 from riserkit.record.issue import Issue
 from riserkit.record.renames import facts_renamed, renamed_between

@@ -14,17 +14,13 @@ from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import Controller, Lock, Splitter
 from riserkit.page.loop import Loop, loop_of
 from riserkit.page.values import CalculationStep
-from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
+from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value, upper_first
 from riserkit.standards.copper import TEMPERATURE_COEFFICIENT_20C_PER_K, resistance_source
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.devices import feed_of_node, powered_devices
 from riserkit.wiring.reason import Reason
 
 Input = tuple[str, str, str]
-SOLVED: Final = (
-    "Solved on the whole netlist of the door in every state, at lowest and highest source voltage, coldest and hottest conductor. "
-    "Loads that share a conductor are in it."
-)
 _RESULTS: Final = {True: "pass", False: "FAIL", None: "not evaluated"}
 _DROP: Final = (
     "U = U(source) - I x [R(source) + sum of R(conductors) + sum of R(contacts)], R = R20 x [1 + a x (t - 20 °C)]"
@@ -38,9 +34,6 @@ _LINK: Final = (
     "I = [U(port) - sqrt(U(port)^2 - 4 x R x P)] / (2 x R); U(device) = U(port) - R x I; P(port) = U(port) x I"
 )
 _LENGTH: Final = "channel = permanent link + cords"
-COPPER: Final = (
-    f"temperature coefficient of copper {TEMPERATURE_COEFFICIENT_20C_PER_K} per K at 20 °C: NBS Handbook 100"
-)
 
 
 def calculation(design: Design, door: DoorDesign) -> tuple[CalculationStep, ...]:
@@ -60,7 +53,7 @@ def _wiring_steps(design: Design, door: DoorDesign) -> Iterator[CalculationStep]
 
 
 def _step(reason: Reason, formula: str, inputs: Sequence[Input], units: UnitSystem) -> CalculationStep:
-    what, sign = reason.what[:1].upper() + reason.what[1:], "at most" if reason.at_most else "at least"
+    what, sign = upper_first(reason.what), "at most" if reason.at_most else "at least"
     result, limit = reason.why or "not known", "not known"
     if reason.value is not None and reason.limit is not None:
         result, limit = format_pair(reason.value, reason.limit, reason.unit, units)

@@ -10,6 +10,7 @@ from riserkit.model.former import former_names
 from riserkit.model.records import Revision
 from riserkit.model.site import Site
 from riserkit.quantities.grouping import grouped
+from riserkit.quantities.printed import upper_first
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.record.renames import Renames, renamed_since, renames_of_lines, under_new_names
 
@@ -95,7 +96,7 @@ def revision_of(issue: Issue) -> Revision:
     return Revision(
         index=issue.revision,
         date=issue.date,
-        description=issue.note or issue.purpose[0].upper() + issue.purpose[1:],
+        description=issue.note or upper_first(issue.purpose),
         name=issue.name,
         sheets=", ".join(sheets),
     )

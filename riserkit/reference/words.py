@@ -81,7 +81,7 @@ def faults_worth_knowing(circuit: DoorCircuit, at: Temperatures) -> Iterator[str
         found = diagnose(circuit, seen, at)
         if found.candidates:
             meant = sight_words(complaint)
-            yield _complaint(meant[:1].upper() + meant[1:], found)
+            yield _complaint(upper_first(meant), found)
 
 
 def _complaint(said: str, found: Diagnosis) -> str:

@@ -98,7 +98,7 @@ def _alike(subjects: tuple[SubjectChange, ...]) -> tuple[tuple[str, ...], tuple[
 
 def _heading(kind: str) -> str:
     words = _HEADINGS.get(kind, kind.replace("_", " "))
-    return words[0].upper() + words[1:]
+    return upper_first(words)
 
 
 def _counts(subjects: tuple[SubjectChange, ...]) -> str:

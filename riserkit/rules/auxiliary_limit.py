@@ -39,21 +39,21 @@ class AuxiliaryLimit:
             if auxiliary_a is not None:
                 yield self._auxiliary(design, door, auxiliary_a)
             elif why := unsolved(door):
-                yield follows(self, ("opening", door.mark), f"The auxiliary current is unknown: {why}.")
+                yield follows(self, door.subject, f"The auxiliary current is unknown: {why}.")
 
     def _auxiliary(self, design: Design, door: DoorDesign, auxiliary_a: float) -> Finding:
         controller = controller_of(design, door)
         if controller is None or controller.auxiliary_limit_a is None:
             name = controller.id if controller else "its controller"
             return not_evaluated(
-                self, ("opening", door.mark),
+                self, door.subject,
                 f"The auxiliary limit of {name} is not stated; {format_value(auxiliary_a, 'A')} depend on it.",
                 f"State auxiliary_limit_a of {name}.",
             )  # fmt: skip
         limit_a = controller.auxiliary_limit_a
         shown, limit = format_pair(auxiliary_a, limit_a, "A")
         return measured(
-            self, ("opening", door.mark), Measure(auxiliary_a, limit_a, "A"),
+            self, door.subject, Measure(auxiliary_a, limit_a, "A"),
             message=f"The auxiliary output gives {shown} at most; {controller.id} allows {limit}.",
             remedy=(
                 f"Take {format_at_least(auxiliary_a - limit_a, 'A')} off the output: use an outside supply of at least "

@@ -60,7 +60,7 @@ class ChannelLength:
         limits = ChannelLimits(design)
         others = OtherClosets(design, limits)
         for door in design.doors:
-            yield self._cable(design, others, ("opening", door.mark), door.cable)
+            yield self._cable(design, others, door.subject, door.cable)
         for cable in design.backbone:
             cable_type = design.site.cable_type.get(cable.cable_type)
             if cable_type is not None and cable_type.kind == "category":

@@ -63,7 +63,7 @@ class ClassPower:
         for door in design.doors:
             if door.link is None:
                 yield not_evaluated(
-                    self, ("opening", door.mark), "No powered link: no cable or port is assigned.",
+                    self, door.subject, "No powered link: no cable or port is assigned.",
                     "Connect it to a pathway and a switch port; see no-cable-route and switch-ports.",
                 )  # fmt: skip
             elif door.link.pd_need_w is None:
@@ -80,7 +80,7 @@ class ClassPower:
                 yield not_evaluated(self, ("switch", switch.id), message, _BY_CLASS, about="passive")
 
     def _unknown(self, door: DoorDesign) -> Finding:
-        subject = ("opening", door.mark)
+        subject = door.subject
         if why := unsolved(door):
             return follows(self, subject, f"The device's load is unknown: {why}.")
         wanted = "State the own watts of what the cable feeds."
@@ -93,7 +93,7 @@ class ClassPower:
             return
         if poe.POE_CLASSES[link.poe_class].p_pse_w < poe.POE_CLASSES[asked].p_pse_w:
             yield stated(
-                self, ("opening", door.mark), False,
+                self, door.subject, False,
                 f"The device asks for class {asked}, and its port gives class {link.poe_class}. What it draws would fit, but a "
                 "device that gets less than it asks for may hold back its outputs.",
                 remedy=f"Use a port of class {asked}{_where_free(design, door, link, need_w, asked)}; or get it in writing that the "
@@ -105,7 +105,7 @@ class ClassPower:
         system = design.site.info.unit_system
         need, limit = format_pair(need_w, link.pd_limit_w, "W")
         return measured(
-            self, ("opening", door.mark), Measure(need_w, link.pd_limit_w, "W"),
+            self, door.subject, Measure(need_w, link.pd_limit_w, "W"),
             message=(
                 f"The device needs {need}; class {_granted(link).number} grants {limit} at this cable's end: channel "
                 f"{format_length(link.length_m, system)}, loop {link.loop_ohm:.2f} ohm at "

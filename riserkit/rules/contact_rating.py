@@ -53,12 +53,12 @@ class ContactRating:
             if not contacts:
                 continue
             if why := unsolved(door):
-                yield follows(self, ("opening", door.mark), f"The currents through its contacts are unknown: {why}.")
+                yield follows(self, door.subject, f"The currents through its contacts are unknown: {why}.")
                 continue
             yield from self._door(door, contacts)
 
     def _door(self, door: DoorDesign, contacts: tuple[RatedContact, ...]) -> Iterator[Finding]:
-        subject = ("opening", door.mark)
+        subject = door.subject
         for contact, load in zip(contacts, door.wiring.voltages.contacts, strict=True):
             lacks = [n for n in ("contact_a", "contact_v") if getattr(contact, _LIMITS[n]) is None]
             if lacks:

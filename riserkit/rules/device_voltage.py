@@ -46,7 +46,7 @@ class DeviceVoltageAtTerminals:
         alike = CircuitsAlike()
         for door in design.doors:
             yield from self._network(door)
-            circuit, subject = alike.circuit(door), ("opening", door.mark)
+            circuit, subject = alike.circuit(door), door.subject
             devices = powered_devices(circuit.netlist, design.site.part) if circuit else ()
             if circuit is None or not devices:
                 continue
@@ -59,7 +59,7 @@ class DeviceVoltageAtTerminals:
     def _device(
         self, door: DoorDesign, circuit: DoorCircuit, device: PoweredDevice, at: DeviceVoltage
     ) -> Iterator[Finding]:
-        subject, named = ("opening", door.mark), f"{device.what} {device.ref}"
+        subject, named = door.subject, f"{device.what} {device.ref}"
         feed = feed_of_node(circuit.netlist, device.plus)
         if device.lacks:
             names = ", ".join(device.lacks)
@@ -81,7 +81,7 @@ class DeviceVoltageAtTerminals:
         short = format_at_least(device.least_v - at.low_v, "V")
         ways = f"Raise the voltage at {device.ref} by {short}: thicker conductors, a shorter cable, or a closer source."
         yield after_wiring(door, measured(
-            self, ("opening", door.mark), Measure(at.low_v, device.least_v, "V", at_most=False),
+            self, door.subject, Measure(at.low_v, device.least_v, "V", at_most=False),
             message=f"{device.ref}, {device.what}{fed}: at least {shown}; it operates from {limit}.",
             remedy=ways,
             about=f"lowest voltage at {device.what} {device.ref}",
@@ -96,7 +96,7 @@ class DeviceVoltageAtTerminals:
             f"rated to {format_at_least(at.high_v, 'V')}."
         )
         yield after_wiring(door, measured(
-            self, ("opening", door.mark), Measure(at.high_v, device.most_v, "V"),
+            self, door.subject, Measure(at.high_v, device.most_v, "V"),
             message=f"{device.ref}, {device.what}{fed}: highest {shown}; it is rated to {limit}.",
             remedy=ways,
             about=f"highest voltage at {device.what} {device.ref}",
@@ -110,7 +110,7 @@ class DeviceVoltageAtTerminals:
         row = poe.POE_CLASSES[min(link.device_class, link.poe_class)]
         shown, limit = format_pair(link.pd_v, row.v_pd_min_v, "V")
         yield measured(
-            self, ("opening", door.mark), Measure(link.pd_v, row.v_pd_min_v, "V", at_most=False),
+            self, door.subject, Measure(link.pd_v, row.v_pd_min_v, "V", at_most=False),
             message=f"Lowest voltage at the end of the PoE cable {shown}; a class {row.number} device operates from {limit}.",
             remedy=f"Raise it by {format_at_least(row.v_pd_min_v - link.pd_v, 'V')}: a shorter channel, or less load.",
             source=row.pd_voltage_source.cite(), about="voltage at the end of the PoE cable",

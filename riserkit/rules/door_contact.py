@@ -41,6 +41,6 @@ class DoorContact:
                     else "No door contact: nothing tells that it was forced or stands open."
                 )
                 yield stated(
-                    self, ("opening", door.mark), there, message, severity=Severity.WARNING,
+                    self, door.subject, there, message, severity=Severity.WARNING,
                     remedy="State contact, for example contact-reed; or accept that nobody is told.",
                 )  # fmt: skip

@@ -98,7 +98,7 @@ class EgressConditions:
                 yield self._unused(given)
 
     def _condition(self, design: Design, door: DoorDesign, condition: Condition) -> Finding:
-        role, subject = door.opening.egress, ("opening", door.mark)
+        role, subject = door.opening.egress, door.subject
         source = _source(design, role, condition)
         given = design.site.confirmed.get((door.mark, condition))
         released = _released_beside(design, door) if condition is Condition.NO_FIRE_SYSTEM else []

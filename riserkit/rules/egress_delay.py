@@ -61,10 +61,10 @@ class EgressDelay:
             elif said := DELAYED.search(door.opening.remarks):
                 role = f"is {door.opening.egress}" if door.opening.egress else "is not stated"
                 message = f"Its remarks say {said[0].strip()!r}; its egress {role}."
-                yield not_evaluated(self, ("opening", door.mark), message, _STATE, about="remarks")
+                yield not_evaluated(self, door.subject, message, _STATE, about="remarks")
 
     def _start(self, design: Design, door: DoorDesign) -> Finding:
-        subject, source = ("opening", door.mark), clause(design, door.opening.egress)
+        subject, source = door.subject, clause(design, door.opening.egress)
         message = "Nothing starts the delay: no REX device on the REX/AUX input, no exit device on the door."
         passed = starts_at_sensor(door.opening) or hardware_may_start(design, door)
         if passed:
@@ -84,7 +84,7 @@ class EgressDelay:
         return stated(self, subject, passed, message, remedy=_START, source=source, about="start of the delay")
 
     def _time(self, design: Design, door: DoorDesign) -> Finding:
-        subject, delay_s = ("opening", door.mark), door.opening.delay_s
+        subject, delay_s = door.subject, door.opening.delay_s
         if delay_s is None:
             return not_evaluated(
                 self, subject, "How long the delay lasts is not stated.",

@@ -42,12 +42,12 @@ class EgressRoleUnstated:
             role = door.opening.egress
             if role is None:
                 yield not_evaluated(
-                    self, ("opening", door.mark), "Its egress role is not stated; egress is not checked.",
+                    self, door.subject, "Its egress role is not stated; egress is not checked.",
                     _REMEDY,
                 )  # fmt: skip
                 continue
-            yield stated(self, ("opening", door.mark), True, f"Egress role: {role.value}.")
+            yield stated(self, door.subject, True, f"Egress role: {role.value}.")
             where, said = said_at(door.opening, EXIT) if role is EgressRole.NONE else ("", "")
             if said:
                 message = f"{where} {said!r}; its egress role is none, so that nothing here is checked as on a way out."
-                yield not_evaluated(self, ("opening", door.mark), message, _OR_REWORD, about="words of an exit")
+                yield not_evaluated(self, door.subject, message, _OR_REWORD, about="words of an exit")

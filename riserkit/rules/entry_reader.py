@@ -49,7 +49,7 @@ class EntryReader:
                 yield self._door(door, controller)
 
     def _door(self, door: DoorDesign, controller: Controller) -> Finding:
-        opening, subject = door.opening, ("opening", door.mark)
+        opening, subject = door.opening, door.subject
         if opening.entry != "reader":
             way = {"remote": "it is released remotely", "key": "it is opened by key"}[opening.entry]
             if opening.reader_in:

@@ -56,13 +56,13 @@ class EstimatedLength:
             route = door.cable.route if door.cable else None
             if route is None:
                 yield not_evaluated(
-                    self, ("opening", door.mark), "No length: the cable has no route.",
+                    self, door.subject, "No length: the cable has no route.",
                     "Connect it to a pathway, or state a run with its length.",
                 )  # fmt: skip
             elif route.basis is LengthBasis.ESTIMATED:
                 yield self._estimate(design, limits, door, route)
             else:
-                yield stated(self, ("opening", door.mark), True, f"The length is {route.basis.value}.")
+                yield stated(self, door.subject, True, f"The length is {route.basis.value}.")
         for cable in design.pathway_cables:
             if cable.kind is CableKind.LOCK_POWER:
                 yield self._lock_power(design, cable)
@@ -81,7 +81,7 @@ class EstimatedLength:
         told = "; ".join(_high_words(high) for high in highs)
         lengths = "length" if len(refs) == 1 else "lengths"
         return measured(
-            self, ("opening", door.mark), Measure(first.short, first.most, first.unit), severity=Severity.NOTE,
+            self, door.subject, Measure(first.short, first.most, first.unit), severity=Severity.NOTE,
             message=f"{about.capitalize()} keeps its limit only by the estimated {lengths} of {cables}: {told}.",
             remedy=f"Measure {cables} and state the {lengths}; or {'; and '.join(_high_remedy(high) for high in highs)}.",
             about=about,
@@ -110,7 +110,7 @@ class EstimatedLength:
         shown, near_shown = format_pair(route.length_m, near_m, "m", system)
         longest = format_length(limit.max_m, system)
         return measured(
-            self, ("opening", door.mark), Measure(route.length_m, near_m, "m"), severity=Severity.NOTE,
+            self, door.subject, Measure(route.length_m, near_m, "m"), severity=Severity.NOTE,
             message=(
                 f"Permanent link {shown} is estimated{_off(route, system)}; an estimate is safe up to {near_shown}, "
                 f"90 % of {longest}."

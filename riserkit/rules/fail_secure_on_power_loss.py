@@ -63,7 +63,7 @@ class FailSecureOnPowerLoss:
                 yield from self._lets_in(door)
 
     def _lets_in(self, door: DoorDesign) -> Iterator[Finding]:
-        subject = ("opening", door.mark)
+        subject = door.subject
         where, said = said_at(door.opening, STAYS_LOCKED)
         if said:
             message = f"{where} {said!r}; its lock is fail-safe: without power it is unlocked."

@@ -78,7 +78,7 @@ class FireDoorLatching:
             yield from self._remarks(door, lock)
 
     def _door(self, design: Design, door: DoorDesign, lock: Lock) -> Finding:
-        subject, rating_min = ("opening", door.mark), door.opening.fire_rating_min
+        subject, rating_min = door.subject, door.opening.fire_rating_min
         if rating_min is None:
             message = (
                 f"{lock.id} leaves the door unlatched without power; whether the door is fire-rated is not stated."
@@ -112,10 +112,10 @@ class FireDoorLatching:
             remedy = (
                 f"State it in minutes, {rating_min * 60:g} if {rating_min:g} h is meant; 0 for a door without a rating."
             )
-            yield not_evaluated(self, ("opening", door.mark), message, remedy, about="rating")
+            yield not_evaluated(self, door.subject, message, remedy, about="rating")
 
     def _remarks(self, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
-        opening, subject = door.opening, ("opening", door.mark)
+        opening, subject = door.opening, door.subject
         rating_min = opening.fire_rating_min
         said = NOT_CLOSING.search(opening.remarks)
         if rating_min and said and not _LET_GO.search(said[0]):
@@ -135,7 +135,7 @@ class FireDoorLatching:
 
     def _inactive(self, door: DoorDesign) -> Iterator[Finding]:
         opening, rating_min = door.opening, door.opening.fire_rating_min
-        subject, by_hand = ("opening", door.mark), opening.inactive_leaf == "manual-bolts"
+        subject, by_hand = door.subject, opening.inactive_leaf == "manual-bolts"
         if rating_min:
             message = f"The pair is rated {rating_min:g} min; its inactive leaf latches by itself."
             if by_hand:

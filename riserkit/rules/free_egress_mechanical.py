@@ -56,7 +56,7 @@ class FreeEgressMechanical:
         """A latch beside the magnet: once the magnet lets go, it still holds the door."""
         if not door.opening.latching_hardware:
             return
-        subject, free = ("opening", door.mark), door.opening.free_egress_hardware
+        subject, free = door.subject, door.opening.free_egress_hardware
         if free is None:
             message = "Beside its magnet a latch holds the door; whether hardware draws it from inside is not stated."
             yield not_evaluated(self, subject, message, "State free_egress_hardware, yes or no.", about=_LATCH)
@@ -69,7 +69,7 @@ class FreeEgressMechanical:
         yield stated(self, subject, free, message, remedy=remedy, source=source, about=_LATCH)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
-        subject, lock = ("opening", door.mark), lock_of(design, door)
+        subject, lock = door.subject, lock_of(design, door)
         source = clause(design, EgressRole.STAIR) if door.opening.egress is EgressRole.STAIR else ""
         if lock is not None and lock.kind == "electromagnetic-lock":
             message = "An electromagnetic lock holds the leaf whatever the handle does; this egress role requires mechanical hardware."

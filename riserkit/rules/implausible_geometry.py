@@ -142,7 +142,7 @@ class ImplausibleGeometry:
 
     def _lengths(self, design: Design) -> Iterator[Finding]:
         site = design.site
-        horizontal = [(("opening", door.mark), door.cable) for door in design.doors]
+        horizontal = [(door.subject, door.cable) for door in design.doors]
         for subject, cable in (*horizontal, *((("cable", cable.subject), cable) for cable in design.backbone)):
             route = cable.route if cable is not None else None
             if route is not None and route.basis in _KNOWN:

@@ -64,14 +64,12 @@ class Interlock:
                 yield self._fails(door, message, "State contact, and fit it.", "contact")
             elif others and not back:
                 message = f"Interlocked with {listed(others)}; each states the other."
-                yield stated(self, ("opening", door.mark), True, message, severity=Severity.WARNING)
+                yield stated(self, door.subject, True, message, severity=Severity.WARNING)
             if not door.opening.interlocked_with and not back:
                 yield from self._asked(door, between)
 
     def _fails(self, door: DoorDesign, message: str, remedy: str, about: str) -> Finding:
-        return stated(
-            self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=about
-        )
+        return stated(self, door.subject, False, message, severity=Severity.WARNING, remedy=remedy, about=about)
 
     def _asked(self, door: DoorDesign, between: dict[tuple[str, str], list[str]]) -> Iterator[Finding]:
         opening = door.opening
@@ -84,11 +82,11 @@ class Interlock:
                     f"It opens on {room}, as {listed(others)} does; whether one may open only while the other is closed is not"
                     " stated."
                 )
-                yield not_evaluated(self, ("opening", door.mark), message, _STATE)
+                yield not_evaluated(self, door.subject, message, _STATE)
                 return
         if said:
             message = f"Its name or remarks speak of {said[0].lower()}; with which opening is not stated."
-            yield not_evaluated(self, ("opening", door.mark), message, _STATE)
+            yield not_evaluated(self, door.subject, message, _STATE)
 
 
 def _shared_rooms(design: Design) -> dict[tuple[str, str], list[str]]:

@@ -77,7 +77,7 @@ class _Judge:
         design = self._design
         for door in design.doors:
             if door.cable is None:
-                yield self._unknown_route(("opening", door.mark))
+                yield self._unknown_route(door.subject)
         for cable in design.pathway_cables:
             yield from self._on_pathways(cable)
         yield from self._at_doors()
@@ -169,7 +169,7 @@ class _Judge:
                 yield self._at_door(door, space, held[door.mark])
 
     def _at_door(self, door: DoorDesign, space: str, cables: Sequence[tuple[DesignCable, CableType]]) -> Finding:
-        subject: Subject = ("opening", door.mark)
+        subject: Subject = door.subject
         kinds = tuple({kind.id: kind for _, kind in cables}.values())
         where = "outdoors at the gate" if space == "outdoor" else f"in the {space} space above the ceiling"
         unfit = [kind for kind in kinds if kind.jacket and self._fit(kind, space) is False]

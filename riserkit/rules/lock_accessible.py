@@ -44,7 +44,7 @@ class LockAccessible:
                 yield self._door(design, door)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
-        opening, subject = door.opening, ("opening", door.mark)
+        opening, subject = door.opening, door.subject
         if opening.lock_accessible is None:
             message = "Whether the lock is accessible from the unsecured side, through or over the gate, is not stated."
             return not_evaluated(self, subject, message, "State lock_accessible, yes or no.")

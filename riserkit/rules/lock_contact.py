@@ -48,7 +48,7 @@ class LockContact:
                 yield self._door(door, lock, netlist)
 
     def _door(self, door: DoorDesign, lock: Lock, netlist: Netlist) -> Finding:
-        subject, what = ("opening", door.mark), f"{lock.own_contact} of {lock.id}"
+        subject, what = door.subject, f"{lock.own_contact} of {lock.id}"
         landed = len(_landed(netlist))
         if not lock.contact_when_secured:
             return not_evaluated(

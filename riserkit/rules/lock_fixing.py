@@ -53,7 +53,7 @@ class LockFixing:
             if parts:
                 verb = "is" if len(parts) == 1 else "are"
                 message = f"{where} {said!r}; what {' and '.join(parts)} {verb} fixed to is not stated."
-                yield not_evaluated(self, ("opening", door.mark), message, _SETTLE)
+                yield not_evaluated(self, door.subject, message, _SETTLE)
             yield from self._in_leaf(design, door)
 
     def _in_leaf(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
@@ -65,9 +65,7 @@ class LockFixing:
             where, said = f"Title of {lock.id} says", in_title[0]
         if said:
             message = f"{where} {said!r}; {lock.id} is drawn in a leaf, its wires over a power transfer at the hinges."
-            yield not_evaluated(
-                self, ("opening", door.mark), message, _STATE_LEAF.format(lock=lock.id), about="in_leaf"
-            )
+            yield not_evaluated(self, door.subject, message, _STATE_LEAF.format(lock=lock.id), about="in_leaf")
 
 
 def _at_frame(design: Design, door: DoorDesign) -> tuple[str, ...]:

@@ -80,16 +80,16 @@ class LockVoltage:
                 f"{where} {words!r}; {lock.id} is wired to DC. A diode across a lock that AC still feeds is a short circuit, and"
                 " a coil takes another current at DC."
             )
-            yield not_evaluated(self, ("opening", door.mark), message, _DC.format(lock=lock.id), about="AC")
+            yield not_evaluated(self, door.subject, message, _DC.format(lock=lock.id), about="AC")
         said = _TWO_VOLTAGES.search(lock.title)
         if said and lock.rated_v is not None and not _SET.search(lock.title):
             rated = format_value(lock.rated_v, "V")
             message = f"The title of {lock.id} says {said[0]!r}; it is wired and judged for {rated}, and no sheet says how it is set."
             remedy = _SET_TO.format(lock=lock.id, rated=rated)
-            yield not_evaluated(self, ("opening", door.mark), message, remedy, about="setting")
+            yield not_evaluated(self, door.subject, message, remedy, about="setting")
 
     def _door(self, design: Design, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
-        subject = ("opening", door.mark)
+        subject = door.subject
         volts = door.wiring.voltages
         if lock is None:
             yield not_evaluated(self, subject, "No lock is stated.", "State the opening's lock.")

@@ -79,12 +79,12 @@ class ManualReleasePlacing:
         message = f'The manual release is {"" if sign else "not "}marked "{MANUAL_RELEASE_SIGN}".'
         source = clause(design, door.opening.egress)
         remedy = f'Fit the sign "{MANUAL_RELEASE_SIGN}" at the release.'
-        return stated(self, ("opening", door.mark), sign, message, remedy=remedy, source=source, about="sign")
+        return stated(self, door.subject, sign, message, remedy=remedy, source=source, about="sign")
 
     def _missing(self, door: DoorDesign, about: str, what: str, column: str) -> Finding:
         return not_evaluated(
             self,
-            ("opening", door.mark),
+            door.subject,
             f"The manual release's {what} is not stated.",
             f"State {column} of this opening.",
             about=about,
@@ -97,7 +97,7 @@ class ManualReleasePlacing:
         value, limit = format_pair(measure.value, measure.limit, measure.unit, system)
         word = "at most" if measure.at_most else "at least"
         return measured(
-            self, ("opening", door.mark), measure, f"{what}: {value}, {word} {limit}.",
+            self, door.subject, measure, f"{what}: {value}, {word} {limit}.",
             remedy=f"{remedy}; it is {_off(abs(measure.margin), system)} off.", source=clause(design, door.opening.egress), about=about,
         )  # fmt: skip
 

@@ -73,7 +73,7 @@ class MissingData:
         lacks = {part.id: part.lacks() for part in design.site.parts}
         for door in design.doors:
             parts = {column: getattr(door.opening, column) for column in _PART_COLUMNS}
-            yield self._finding(("opening", door.mark), _door(design, door, lacks), parts)
+            yield self._finding(door.subject, _door(design, door, lacks), parts)
         for switch in design.site.switches:
             values = {"poe_budget_w": switch.poe_budget_w, "on_ups": switch.is_on_ups}
             names = [name for name, value in values.items() if value is None]

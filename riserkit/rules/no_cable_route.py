@@ -46,7 +46,7 @@ class NoCableRoute:
         yield from self._unfed(design)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
-        subject = ("opening", door.mark)
+        subject = door.subject
         route = door.cable.route if door.cable else None
         if route is not None and _through_floors(design, door.opening, route):
             here, there = design.site.closet[route.from_id].level, door.opening.level

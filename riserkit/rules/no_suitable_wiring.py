@@ -51,7 +51,7 @@ class NoSuitableWiring:
             yield self._door(door, remedies.get(door.mark, ""))
 
     def _door(self, door: DoorDesign, remedy: str) -> Finding:
-        wiring, subject = door.wiring, ("opening", door.mark)
+        wiring, subject = door.wiring, door.subject
         if wiring.missing:
             names = ", ".join(wiring.missing)
             return not_evaluated(
@@ -80,7 +80,7 @@ class NoSuitableWiring:
         )
 
     def _unsuitable(self, door: DoorDesign, closest: Candidate | None, remedy: str) -> Finding:
-        subject = ("opening", door.mark)
+        subject = door.subject
         failed = closest.failed if closest else ()
         if closest is None or not failed:
             text = "No arrangement is suitable."

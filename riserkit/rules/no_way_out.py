@@ -55,7 +55,7 @@ class NoWayOut:
                     yield self._without_power(design, door)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
-        subject, lock = ("opening", door.mark), lock_of(design, door)
+        subject, lock = door.subject, lock_of(design, door)
         magnet = lock is not None and lock.kind == "electromagnetic-lock"
         if door.opening.free_egress_hardware is None and not magnet:
             message = (
@@ -67,7 +67,7 @@ class NoWayOut:
         return stated(self, subject, False, message, severity=Severity.WARNING, remedy=_REMEDY)
 
     def _without_power(self, design: Design, door: DoorDesign) -> Finding:
-        subject = ("opening", door.mark)
+        subject = door.subject
         if hardware_opens(design, door) is None:
             message = "Whether its hardware opens it from the secured side when power is lost is not stated."
             return not_evaluated(self, subject, message, _STATE_HARDWARE, about=_NO_POWER)

@@ -51,9 +51,7 @@ class NotReturned:
             return
         for door in design.doors:
             found = [*self._door(design, door, built)]
-            yield from found or [
-                stated(self, ("opening", door.mark), True, "Done; landings, readings and lengths came back.")
-            ]
+            yield from found or [stated(self, door.subject, True, "Done; landings, readings and lengths came back.")]
         for cable in design.pathway_cables:
             if cable.kind is CableKind.BACKBONE and not _is_known(cable.basis):
                 yield not_evaluated(
@@ -85,7 +83,7 @@ class NotReturned:
         )  # fmt: skip
 
     def _door(self, design: Design, door: DoorDesign, built: AsBuilt) -> Iterator[Finding]:
-        subject = ("opening", door.mark)
+        subject = door.subject
         row = built.door.get(door.mark)
         if row is None:
             yield not_evaluated(
@@ -111,7 +109,7 @@ class NotReturned:
         missing = [row.photo for row in built.photos if row.opening == door.mark and row.photo not in there]
         if missing:
             yield not_evaluated(
-                self, ("opening", door.mark), f"Photographs that were named and never came: {', '.join(missing)}.",
+                self, door.subject, f"Photographs that were named and never came: {', '.join(missing)}.",
                 "Put them beside the table that names them and return it again, or say with --photos where they are.",
                 about="photographs",
             )  # fmt: skip
@@ -125,7 +123,7 @@ class NotReturned:
         missing = [c.ref for c in circuit.netlist.conductors if c.ref not in said]
         if missing:
             yield not_evaluated(
-                self, ("opening", door.mark),
+                self, door.subject,
                 f"Landings that nobody has confirmed: {_some('conductor', missing, len(circuit.netlist.conductors))}.",
                 f"Check the landing of {_some('conductor', missing, len(circuit.netlist.conductors))} and return it, as drawn or not.",
                 about="landings",
@@ -137,7 +135,7 @@ class NotReturned:
         missing = [str(n) for n, line in enumerate(lines, start=1) if id(line) not in read]
         if missing:
             yield not_evaluated(
-                self, ("opening", door.mark), f"No readings came back: {_some('line', missing, len(lines))} of its test sheet.",
+                self, door.subject, f"No readings came back: {_some('line', missing, len(lines))} of its test sheet.",
                 f"Take the readings of {_some('line', missing, len(lines))} and return them.", about="readings",
             )  # fmt: skip
 
@@ -147,7 +145,7 @@ class NotReturned:
         if unknown:
             told = ", ".join(f"{name} {basis}" for name, basis in unknown.items())
             yield not_evaluated(
-                self, ("opening", door.mark), f"Lengths that nobody has measured: {told}.",
+                self, door.subject, f"Lengths that nobody has measured: {told}.",
                 f"Measure and return the lengths of {', '.join(unknown)}.", about="lengths",
             )  # fmt: skip
 

@@ -41,7 +41,7 @@ class OutputLimit:
             if output_a is not None:
                 yield self._output(design, door, output_a)
             elif why := unsolved(door):
-                yield follows(self, ("opening", door.mark), f"The output current is unknown: {why}.")
+                yield follows(self, door.subject, f"The output current is unknown: {why}.")
 
     def _output(self, design: Design, door: DoorDesign, output_a: float) -> Finding:
         controller = controller_of(design, door)
@@ -49,14 +49,14 @@ class OutputLimit:
             name = controller.id if controller else "its controller"
             return not_evaluated(
                 self,
-                ("opening", door.mark),
+                door.subject,
                 f"The output limit of {name} is not stated.",
                 f"State output_limit_a of {name}.",
             )
         limit_a = controller.output_limit_a
         shown, limit = format_pair(output_a, limit_a, "A")
         return measured(
-            self, ("opening", door.mark), Measure(output_a, limit_a, "A"),
+            self, door.subject, Measure(output_a, limit_a, "A"),
             message=f"The lock output gives {shown} at most; {controller.id} switches up to {limit}.",
             remedy=lambda: _remedy(design, door, controller, output_a, limit_a),
         )  # fmt: skip

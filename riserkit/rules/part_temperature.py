@@ -75,7 +75,7 @@ class PartTemperature:
                     format_value(t, "°C", units) for t in (opening.coldest_c, opening.hottest_c) if t is not None
                 )
                 message = f"Its parts are rated for the air there, {cold} to {hot}."
-                yield stated(self, ("opening", door.mark), True, message, severity=Severity.WARNING)
+                yield stated(self, door.subject, True, message, severity=Severity.WARNING)
 
     def _ambient(self, design: Design) -> Iterator[Finding]:
         """Of parts indoors that are not rated for the site's own ambient_c; one finding for each part, with its doors."""
@@ -124,7 +124,7 @@ class PartTemperature:
         if unstated:
             message = f"The temperatures that {listed(unstated)} {'is' if len(unstated) == 1 else 'are'} rated for are not stated."
             remedy = f"State temperature_min_c and temperature_max_c of {listed(unstated)}."
-            yield not_evaluated(self, ("opening", door.mark), message, remedy, about="rated temperatures")
+            yield not_evaluated(self, door.subject, message, remedy, about="rated temperatures")
 
     def _copper(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
         opening, info = door.opening, design.site.info
@@ -143,12 +143,10 @@ class PartTemperature:
 
     def _asks(self, door: DoorDesign, message: str, blank: list[str]) -> Finding:
         remedy = f"State {listed(blank)}."
-        return not_evaluated(self, ("opening", door.mark), message, remedy, about="temperature of the air")
+        return not_evaluated(self, door.subject, message, remedy, about="temperature of the air")
 
     def _fails(self, door: DoorDesign, message: str, remedy: str, about: str) -> Finding:
-        return stated(
-            self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=about
-        )
+        return stated(self, door.subject, False, message, severity=Severity.WARNING, remedy=remedy, about=about)
 
 
 def _said(opening: Opening) -> str:

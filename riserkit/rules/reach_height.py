@@ -74,7 +74,7 @@ class ReachHeight:
         value, bound = format_pair(height_m, limit.value, "m", system)
         off = format_value(abs(measure.margin), "m", system)
         return measured(
-            self, ("opening", door.mark), measure,
+            self, door.subject, measure,
             f"{what.capitalize()} {value} above the floor, {'at least' if low else 'at most'} {bound}.",
             severity=Severity.WARNING, remedy=f"Mount it {off} {'higher' if low else 'lower'}, or check the height stated.",
             source=limit.source.cite(), about=what,

@@ -55,14 +55,12 @@ class ReadingOutOfRange:
             rows = len(design.site.as_built.readings_of.get(door.mark, ()))
             if rows > len(judged):
                 yield not_evaluated(
-                    self, ("opening", door.mark),
+                    self, door.subject,
                     f"{rows - len(judged)} of {rows} readings that came back have no line on the test sheet of the circuit as built.",
                     "Take these readings again with the test sheet of now.", about="no line",
                 )  # fmt: skip
             if judged and not bad:
-                yield stated(
-                    self, ("opening", door.mark), True, f"All {len(judged)} readings that came back are in range."
-                )
+                yield stated(self, door.subject, True, f"All {len(judged)} readings that came back are in range.")
         for row in design.site.as_built.equipment:
             yield from (self._supply(design, row, line, value) for line, value in measured_lines(design, row))
 
@@ -89,7 +87,7 @@ class ReadingOutOfRange:
         about = f"{row.what}: {line.plus} {line.minus}, {row.state}".replace(" ,", ",")
         who = ", ".join(filter(None, (row.by, row.date.isoformat(), row.instrument)))
         said = f"{about}: {row.reading} ({who})"
-        subject = ("opening", door.mark)
+        subject = door.subject
         if one.good is None:
             remedy = "State the values that the line lacks, see missing-data; then it is judged."
             return not_evaluated(self, subject, f"{said}; nothing to judge it by.", remedy, about=about)

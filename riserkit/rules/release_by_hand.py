@@ -75,7 +75,7 @@ class ReleaseByHand:
                 yield from self._on_leaf(design, door)
 
     def _no_release(self, door: DoorDesign, source: str) -> Finding:
-        subject, role = ("opening", door.mark), door.opening.egress
+        subject, role = door.subject, door.opening.egress
         if role is EgressRole.CONTROLLED:
             message = "No switch in the lock's feed breaks lock power; staff can only signal the controller."
             return stated(self, subject, False, message, remedy=_STAFF_SWITCH, source=source)
@@ -89,7 +89,7 @@ class ReleaseByHand:
         part = design.site.part.get(door.opening.release)
         if not isinstance(part, ReleaseButton):
             return
-        subject, about = ("opening", door.mark), "place of the release"
+        subject, about = door.subject, "place of the release"
         if part.in_leaf is None:
             message = f"Whether {part.id} is in the bar or handle on the door is not stated."
             yield not_evaluated(self, subject, message, _STATE_LEAF, about=about)
@@ -100,7 +100,7 @@ class ReleaseByHand:
 
     def _hold(self, design: Design, door: DoorDesign) -> Finding:
         part = design.site.part.get(door.opening.release or design.site.info.release)
-        subject, least_s = ("opening", door.mark), MANUAL_RELEASE_HOLD_MIN_S.value
+        subject, least_s = door.subject, MANUAL_RELEASE_HOLD_MIN_S.value
         if not isinstance(part, ReleaseButton) or part.hold_s is None:
             return not_evaluated(
                 self, subject, "How long the manual release holds is not stated.",

@@ -73,7 +73,7 @@ class ReleaseOnFireAlarm:
                 yield self._door(design, door, proof.about(RELEASE_ON_FIRE_ALARM))
             if not fire_alarm_releases(door.opening, edition) and (said := FIRE_ALARM.search(door.opening.remarks)):
                 message = f"Its remarks say {said[0].strip()!r}; that the fire alarm releases the door is not stated."
-                yield not_evaluated(self, ("opening", door.mark), message, _STATE, about=_REMARKS)
+                yield not_evaluated(self, door.subject, message, _STATE, about=_REMARKS)
 
     def _door(self, design: Design, door: DoorDesign, one: Property) -> Finding:
         source = clause(design, door.opening.egress) if door.opening.egress in _NAMED else COMMON_PRACTICE
@@ -95,10 +95,10 @@ class ReleaseOnFireAlarm:
         if secure:
             message = "The lock is fail-secure: an alarm relay that breaks its power leaves it locked."
         remedy = _LOCK.format(lock=fail_safe_lock(door.opening)) if secure else _IN_FEED
-        return stated(self, ("opening", door.mark), False, message, remedy=remedy, source=source)
+        return stated(self, door.subject, False, message, remedy=remedy, source=source)
 
     def _sense(self, door: DoorDesign, relay: FireRelay) -> Finding:
-        subject = ("opening", door.mark)
+        subject = door.subject
         if relay.in_alarm is None:
             message = f"Whether the contact of {relay.id} opens or closes in alarm is not stated; only one that opens releases the lock."
             return not_evaluated(self, subject, message, f"State in_alarm of {relay.id}, opens or closes.")

@@ -57,10 +57,10 @@ class ReleaseOnSensorLoss:
     def _door(self, design: Design, door: DoorDesign, one: Property) -> Finding:
         source = clause(design, door.opening.egress)
         if one.outcome is Outcome.NOT_APPLICABLE:
-            return stated(self, ("opening", door.mark), False, one.words, remedy=_SENSOR, source=source)
+            return stated(self, door.subject, False, one.words, remedy=_SENSOR, source=source)
         if door.opening.rex and getattr(design.site.part.get(door.opening.rex), "releases_on_loss", None) is None:
             return not_evaluated(
-                self, ("opening", door.mark), "Whether the REX sensor releases when it loses its supply is not stated.",
+                self, door.subject, "Whether the REX sensor releases when it loses its supply is not stated.",
                 "State releases_on_loss of the REX sensor.",
             )  # fmt: skip
         remedy = _OBEY if one.outcome is Outcome.NOT_EVALUATED else _BREAK

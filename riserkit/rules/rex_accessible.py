@@ -50,7 +50,7 @@ class RexAccessible:
                 yield self._door(door, " and ".join(names))
 
     def _door(self, door: DoorDesign, names: str) -> Finding:
-        opening, subject = door.opening, ("opening", door.mark)
+        opening, subject = door.opening, door.subject
         if not names:
             message = "rex_accessible is stated; the opening has no REX device on its input, no manual release and no hardware inside."
             remedy = "Remove rex_accessible, or state the device."

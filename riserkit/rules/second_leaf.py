@@ -60,10 +60,10 @@ class SecondLeaf:
             elif door.opening.lock_count > 1:
                 message = f"Two locks are stated on a {door.opening.type} opening, which has one leaf."
                 remedy = "State type double, or lock_count 1."
-                yield stated(self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy)
+                yield stated(self, door.subject, False, message, severity=Severity.WARNING, remedy=remedy)
 
     def _strike(self, door: DoorDesign) -> Finding:
-        opening, subject = door.opening, ("opening", door.mark)
+        opening, subject = door.opening, door.subject
         if opening.mullion is None:
             message = "What its strike stands in is not stated: there is no frame between two leaves."
             return not_evaluated(self, subject, message, _STATE_MULLION, about=_STRIKE)
@@ -74,7 +74,7 @@ class SecondLeaf:
         return stated(self, subject, True, message, about=_STRIKE)
 
     def _door(self, door: DoorDesign) -> Finding:
-        opening, subject = door.opening, ("opening", door.mark)
+        opening, subject = door.opening, door.subject
         if opening.lock_count > 1:
             return stated(self, subject, True, "Each leaf has a lock.")
         if opening.inactive_leaf:

@@ -72,7 +72,7 @@ class Standby:
             circuit = door.wiring.circuit
             if circuit is not None and circuit.supply and not circuit.fed_by(DeviceRole.SPLITTER):
                 name = door.wiring.drawn.supply_id if door.wiring.drawn else ""
-                fed.setdefault(("supply", name) if name else ("opening", door.mark), []).append((door, circuit))
+                fed.setdefault(("supply", name) if name else door.subject, []).append((door, circuit))
         of_site = {supply.id: supply for supply in design.site.supplies}
         for subject, doors in fed.items():
             supply = of_site.get(subject[1]) if subject[0] == "supply" else None

@@ -64,9 +64,7 @@ class StatedNotUsed:
                 *_cables(design, door),
                 *unused,
             ):
-                yield stated(
-                    self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=column
-                )
+                yield stated(self, door.subject, False, message, severity=Severity.WARNING, remedy=remedy, about=column)
         settled = all(door.wiring.chosen is not None for door in design.doors)
         used = {door.wiring.chosen.supply_id for door in design.doors if door.wiring.chosen is not None}
         for supply in design.site.supplies:

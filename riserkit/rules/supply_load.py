@@ -66,11 +66,11 @@ class SupplyLoad:
             name = part.id if part else "what feeds its lock"
             return not_evaluated(
                 self,
-                ("opening", door.mark),
+                door.subject,
                 f"The rated current of {name} is not stated.",
                 f"State output_a of {name}.",
             )
-        return self._sum(design, ("opening", door.mark), [(door, supply_a)], part, part.output_a)
+        return self._sum(design, door.subject, [(door, supply_a)], part, part.output_a)
 
     def _shared(
         self, design: Design, subject: Subject, loads: Sequence[_Load], part: DcSupply, rated_a: float

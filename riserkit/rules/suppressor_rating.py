@@ -69,7 +69,7 @@ class SuppressorRating:
         at: tuple[Netlist, str],
         found: tuple[Component, Element] | None,
     ) -> Iterator[Finding]:
-        subject, ref = ("opening", door.mark), at[1]
+        subject, ref = door.subject, at[1]
         if found is None:
             yield self._none(subject, lock, ref)
             return

@@ -54,7 +54,7 @@ class SwitchPorts:
         switch = design.site.switch[switch_id]
         last = switch.door_ports
         return measured(
-            self, ("opening", door.mark), Measure(port, last, ""),
+            self, door.subject, Measure(port, last, ""),
             message=f"Port {port} of {switch_id}; doors have ports 1 to {last}.",
             remedy=f"Take a port from 1 to {last}, or state {switch.ports - port} uplink ports.",
         )  # fmt: skip

@@ -69,7 +69,7 @@ class Tamper:
             given = _stopped(design, door)
             if given is not None:
                 message = f"Its REX/AUX input is accessible. {CONDITIONS[given.condition]} {who_confirmed(given)}."
-                yield stated(self, ("opening", door.mark), True, message, about=_REQUEST)
+                yield stated(self, door.subject, True, message, about=_REQUEST)
 
 
 def _stopped(design: Design, door: DoorDesign) -> Confirmation | None:

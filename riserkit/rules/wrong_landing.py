@@ -9,6 +9,7 @@ from riserkit.as_built.differences import landed_name, was_and_is
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.quantities.printed import upper_first
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.as_built import designed_circuit, landed_rows
@@ -48,7 +49,7 @@ class WrongLanding:
             if landed:
                 yield from self._door(design, door, landed)
             elif design.site.as_built.landings_of.get(door.mark):
-                yield stated(self, ("opening", door.mark), True, "The landings that came back are as drawn.")
+                yield stated(self, door.subject, True, "The landings that came back are as drawn.")
 
     def _door(self, design: Design, door: DoorDesign, landed: tuple[OtherLanding, ...]) -> Iterator[Finding]:
         info = design.site.info
@@ -69,16 +70,16 @@ class WrongLanding:
             remedy = f"Land it as drawn, {was}; test the door again and return landing and readings."
             if changes is None:
                 found = not_evaluated(
-                    self, ("opening", door.mark), f"{_capital(said)}. What it changes: {why}.", remedy, about=name
+                    self, door.subject, f"{upper_first(said)}. What it changes: {why}.", remedy, about=name
                 )
                 yield found
             elif changes:
-                words = f"{_capital(said)}. It changes{together}: {', '.join(_words(circuit, changes))}."
-                yield stated(self, ("opening", door.mark), False, words, remedy=remedy, about=name)
+                words = f"{upper_first(said)}. It changes{together}: {', '.join(_words(circuit, changes))}."
+                yield stated(self, door.subject, False, words, remedy=remedy, about=name)
             else:
-                words = f"{_capital(said)}. It changes nothing of what the door does."
+                words = f"{upper_first(said)}. It changes nothing of what the door does."
                 yield stated(
-                    self, ("opening", door.mark), False, words, severity=Severity.NOTE, about=name,
+                    self, door.subject, False, words, severity=Severity.NOTE, about=name,
                     remedy="Mark the conductor at both ends, or land it as drawn.",
                 )  # fmt: skip
 
@@ -86,7 +87,3 @@ class WrongLanding:
 def _words(circuit: DoorCircuit | None, changes: tuple[str, ...]) -> tuple[str, ...]:
     said = (change_in_words(circuit.netlist, change) for change in changes) if circuit is not None else changes
     return tuple(dict.fromkeys(said))
-
-
-def _capital(text: str) -> str:
-    return text[0].upper() + text[1:]

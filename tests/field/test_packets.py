@@ -23,7 +23,6 @@ from riserkit.field.door import door_paper
 from riserkit.field.form import A4, LETTER, TELEPHONE, PaperForm, paper_form
 from riserkit.field.paper import pages_of
 from riserkit.field.table import NO_BOX, WorkTable
-from riserkit.pipeline import Checked
 from riserkit.record.issue import Issue
 from riserkit.reports.materials.facts import design_facts
 from riserkit.reports.table import drawn_text

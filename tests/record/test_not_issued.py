@@ -17,7 +17,6 @@ from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.setting.frames import set_title
 from riserkit.model.as_built import AsBuilt
 from riserkit.model.site import Site
-from riserkit.pipeline import Checked
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
 from riserkit.reports.materials.facts import design_facts

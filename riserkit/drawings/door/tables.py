@@ -18,7 +18,7 @@ from riserkit.findings import AT_A_DOOR, Finding, Severity, Verdict, at_openings
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.sentences import CAUTION, lock_state_words, proof_line
-from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
+from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value, upper_first
 from riserkit.wiring.reason import Reason
 
 Cells = tuple[str, ...]
@@ -117,7 +117,7 @@ def calculation_table(design: Design, door: DoorDesign) -> Table:
 
 
 def _reason_row(reason: Reason, unit_system: UnitSystem) -> Cells:
-    what = reason.what[:1].upper() + reason.what[1:]
+    what = upper_first(reason.what)
     result = _RESULTS[reason.passed]
     if reason.value is not None and reason.limit is not None:
         value, limit = format_pair(reason.value, reason.limit, reason.unit, unit_system)

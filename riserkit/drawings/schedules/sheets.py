@@ -18,6 +18,7 @@ from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table, columns_of, lay_out
 from riserkit.model.site import Site
 from riserkit.quantities.natural_order import natural_order
+from riserkit.quantities.printed import upper_first
 from riserkit.standards.sheets import numbered_sheet_id
 
 FIRST: Final = 51
@@ -83,7 +84,7 @@ def heading_text(column: str) -> str:
         ('Output V', 'PoE class', 'Of which slack m')
     """
     first, *rest = column.split("_")
-    words = [_WRITTEN.get(first, first[:1].upper() + first[1:]), *(_WRITTEN.get(word, word) for word in rest)]
+    words = [_WRITTEN.get(first, upper_first(first)), *(_WRITTEN.get(word, word) for word in rest)]
     if rest and rest[-1] in _UNITS:
         words[-1] = rest[-1].upper()
     return " ".join(words)

@@ -44,12 +44,12 @@ def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
     """Nothing is proven of the door; says why: an error where its circuit is there and cannot be worked out."""
     if proof.failed:
         found = not_evaluated(
-            rule, ("opening", door.mark), f"Not evaluated: {proof.why}.",
+            rule, door.subject, f"Not evaluated: {proof.why}.",
             "Check the values of the opening's parts and cables.",
         )  # fmt: skip
         return replace(found, severity=Severity.ERROR)
     found = not_evaluated(
-        rule, ("opening", door.mark), f"Not checked: {proof.why}.",
+        rule, door.subject, f"Not checked: {proof.why}.",
         "Fix no-suitable-wiring and missing-data first.",
     )  # fmt: skip
     return replace(found, causes=NO_CIRCUIT)
@@ -59,7 +59,7 @@ def judged(
     rule: Rule, door: DoorDesign, one: Property, remedy: str, *, severity: Severity = Severity.ERROR, source: str = ""
 ) -> Finding:
     """A finding from one property: its sentence, the simplest case against it, and the cases checked."""
-    subject = ("opening", door.mark)
+    subject = door.subject
     if one.outcome is Outcome.NOT_EVALUATED:
         # What is asked of a locked door cannot be asked of one that does not lock.
         causes = () if one.name == LOCK_FOLLOWS_CONTROLLER else (LOCK_FOLLOWS_CONTROLLER,)
