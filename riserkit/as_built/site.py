@@ -43,7 +43,7 @@ def as_built_site(made: Design, built: AsBuilt) -> Site:
         InputError: what came back cannot all be so, as two openings on one port.
     """
     openings = {door.mark: dict(_opening(made, door, built)) for door in made.doors}
-    supplies = {id_: row for door in made.doors for id_, row in _supplies(made, door, built)}
+    supplies = {id_: row for door in made.doors for id_, row in _supplies(door, built)}
     supplies |= {
         r.equipment: {"part": r.fitted_part}
         for r in built.equipment
@@ -137,7 +137,7 @@ def _device(door: DoorDesign, component: Component, device: ReturnedDevice) -> I
         yield "controller_at", device.fitted_side
 
 
-def _supplies(made: Design, door: DoorDesign, built: AsBuilt) -> Iterator[tuple[str, Mapping[str, Any]]]:
+def _supplies(door: DoorDesign, built: AsBuilt) -> Iterator[tuple[str, Mapping[str, Any]]]:
     """Supplies of another part than designed; one that the design has added becomes a supply of the opening."""
     netlist, drawn = door.wiring.netlist, door.wiring.drawn
     for component in netlist.devices(DeviceRole.SUPPLY) if netlist else ():

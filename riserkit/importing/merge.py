@@ -194,7 +194,7 @@ class _Table:
                 # What another kind of document said, such as the model's id of a door that a list names too, stays.
                 self._remarks(line, cell.text, was.text if was and self._says(was) else "")
             else:
-                self._cell(line, column, cell, was.text if was else None, before, moved)
+                self._cell(line, column, cell, was.text if was else None, moved)
         if before is not None:
             was = before.cells.get(REMARKS)
             if was is not None and REMARKS not in theirs and self._says(was):
@@ -228,7 +228,6 @@ class _Table:
         column: str,
         cell: ImportedCell,
         was: str | None,
-        before: LastRow | None,
         moved: dict[str, str],
     ) -> None:
         text = self.text

@@ -99,7 +99,7 @@ def import_documents(
     settings_draft = draft(documents, gathered)
     if propose:
         return ImportDone(_proposed(folder, settings_draft, dry_run=dry_run), (SETTINGS,), settings_draft)
-    imported = rows_of(gathered, folder.settings, _parts(folder, asked), _earlier(folder.last))
+    imported = rows_of(gathered, folder.settings, _parts(asked), _earlier(folder.last))
     kinds = {facts.document: "list" if facts.kind == "list" else "drawn" for facts in documents}
     digests = {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in sources}
     merged = merge(imported, folder.tables, folder.last, Sources(kinds, digests), folder.others)
@@ -214,7 +214,7 @@ def _known_levels(table: EditableTable | None) -> Iterator[KnownLevel]:
         yield KnownLevel(table.get(row, "id") if table else "", table.get(row, "name") if table else "", elevation_m)
 
 
-def _parts(folder: _Folder, plugins: Plugins) -> Sequence[Part]:
+def _parts(plugins: Plugins) -> Sequence[Part]:
     return whole_stock(plugins).parts if plugins.implement("more_parts") else SHIPPED_STOCK.parts
 
 

@@ -263,7 +263,7 @@ class ObservedDoor:
                 parts.append(s)
             elif s.joint_ohm is not None:
                 ends = tuple(np.geomspace(*s.joint_ohm, _PARTS_OF_A_RANGE + 1).tolist())
-                parts += joints(self.circuit.netlist, conductors[s.blames], ends)
+                parts += joints(conductors[s.blames], ends)
         return merged_joints([*(s for s in left if s.joint_ohm is None), *self.left(parts)])
 
     def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> ReadingTable:

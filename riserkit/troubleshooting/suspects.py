@@ -109,7 +109,7 @@ def single_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
             joint
             for c in circuit.netlist.conductors
             if not _of_network(circuit.netlist, c)
-            for joint in joints(circuit.netlist, c, JOINT_OHM)
+            for joint in joints(c, JOINT_OHM)
         ),
         *_touching(circuit.netlist),
         *_parts(circuit.netlist),
@@ -153,7 +153,7 @@ def _set_otherwise(circuit: DoorCircuit) -> Iterator[Suspect]:
     yield _one(SuspectKind.SETTING, words, circuit.command, SetOtherwise(circuit.command), 2.0)
 
 
-def joints(netlist: Netlist, conductor: Conductor, ends_ohm: tuple[float, ...]) -> Iterator[Suspect]:
+def joints(conductor: Conductor, ends_ohm: tuple[float, ...]) -> Iterator[Suspect]:
     """A poor joint in one conductor, once for each range between neighbouring resistances."""
     where = wire_words(conductor)
     for low, high in pairwise(ends_ohm):

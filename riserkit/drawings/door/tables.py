@@ -110,7 +110,7 @@ def calculation_table(design: Design, door: DoorDesign) -> Table:
     unit_system: UnitSystem = design.site.info.unit_system
     candidate = door.wiring.drawn
     rows = [_reason_row(r, unit_system) for r in (candidate.reasons if candidate else ()) if r.unit]
-    rows += list(_link_rows(design, door, unit_system))
+    rows += list(_link_rows(door, unit_system))
     columns = (TableColumn("What", max_width_mm=52), _solid("Value", 1, rows, "right"), _solid("Limit", 2, rows, "right"),
                _solid("Result", 3, rows))  # fmt: skip
     return Table("Calculation", columns, tuple(rows))
@@ -127,7 +127,7 @@ def _reason_row(reason: Reason, unit_system: UnitSystem) -> Cells:
     return what, value, limit, result
 
 
-def _link_rows(design: Design, door: DoorDesign, unit_system: UnitSystem) -> Iterator[Cells]:
+def _link_rows(door: DoorDesign, unit_system: UnitSystem) -> Iterator[Cells]:
     if door.link is not None:
         link = door.link
         asked = "not known" if link.device_class is None else str(link.device_class)

@@ -97,7 +97,7 @@ def place_windows(
     sheets: list[list[_Key]] = []
     left = 0.0
     for key, window in parts.items():
-        marked = _with_neighbours(window, key, parts, dict.fromkeys(parts, "x"), "x")
+        marked = _with_neighbours(window, key, dict.fromkeys(parts, "x"), "x")
         need = window_height_mm(layout, marked)
         if not sheets or need > left:
             sheets.append([])
@@ -117,14 +117,14 @@ def _stacked(
 ) -> tuple[tuple[Window, Rect], ...]:
     placed, y = [], room.y1
     for k, key in enumerate(keys, 1):
-        window = _with_neighbours(parts[key], key, parts, names, f"Part {k}" if len(keys) > 1 else "")
+        window = _with_neighbours(parts[key], key, names, f"Part {k}" if len(keys) > 1 else "")
         height = window_height_mm(layout, window)
         placed.append((window, room._replace(y1=y, y0=y - height)))
         y -= height
     return tuple(placed)
 
 
-def _with_neighbours(window: Window, key: _Key, parts: Parts, names: dict[_Key, str], heading: str) -> Window:
+def _with_neighbours(window: Window, key: _Key, names: dict[_Key, str], heading: str) -> Window:
     row, column = key
     return replace(
         window,

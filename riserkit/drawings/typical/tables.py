@@ -119,7 +119,7 @@ def instance_table(checked: Checked, typical: Typical) -> Table:
         columns["Fails"] = [_fails(d) for d in typical.doors]
     notes = _some(design, typical)
     if notes:
-        columns["Notes"] = [_note_letters(d, notes, typical) for d in typical.doors]
+        columns["Notes"] = [_note_letters(d, notes) for d in typical.doors]
     columns["Open"] = [open_letters(findings.get(d.mark, ())) for d in typical.doors]
     kept = {name: cells for name, cells in columns.items() if name != "Name" or any(cells)}
     title = f"{typical.sheet_id}: {counted(len(typical.doors), 'opening')}"
@@ -263,7 +263,7 @@ def _some(design: Design, typical: Typical) -> dict[str, frozenset[str]]:
     return {note: frozenset(marks) for note, marks in found.items() if len(marks) < len(own)}
 
 
-def _note_letters(door: DoorDesign, notes: Mapping[str, frozenset[str]], typical: Typical) -> str:
+def _note_letters(door: DoorDesign, notes: Mapping[str, frozenset[str]]) -> str:
     return " ".join(_letter(n) for n, marks in enumerate(notes.values()) if door.mark in marks)
 
 

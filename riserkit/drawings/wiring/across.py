@@ -20,7 +20,7 @@ _TEXT_MM: Final = 20.0
 _LINE_PITCH: Final = 1.6
 
 
-def _lead_room_mm(across: Across, texts: Sequence[str], style: Style) -> float:
+def _lead_room_mm(texts: Sequence[str], style: Style) -> float:
     """Distance of the symbol's axis from the edge: past the labels of its leads."""
     labels = max(text_width_mm(text, style.height_mm) for text in texts)
     return LABEL_START_MM + labels + 1.0 + _HALF_SYMBOL_MM
@@ -33,7 +33,7 @@ def _lines(across: Across, style: Style) -> tuple[str, ...]:
 def _span_mm(across: Across, texts: Sequence[str], style: Style) -> float:
     """From the device's edge to the end of the part's lettering."""
     lettering = max(text_width_mm(line, style.height_mm) for line in _lines(across, style))
-    return _lead_room_mm(across, texts, style) + _HALF_SYMBOL_MM + 1.0 + lettering
+    return _lead_room_mm(texts, style) + _HALF_SYMBOL_MM + 1.0 + lettering
 
 
 def across_room_mm(
@@ -75,7 +75,7 @@ def place_across(
         zone = zones[column[n]][edge]
         offset = taken.get(across.device, 0.0)
         texts = [wire_text(c, style) for c in across.leads]
-        x = zone.x(offset + _lead_room_mm(across, texts, style))
+        x = zone.x(offset + _lead_room_mm(texts, style))
         found.append(_placed(across, ends, x, zone, style))
         paths |= _leads(across, ends, x)
         taken[across.device] = offset + _span_mm(across, texts, style)

@@ -53,7 +53,7 @@ def name_width_mm(names: Sequence[str], style: Style) -> float:
     return SLOT_MM + _NAME_GAP_MM + widest + _NAME_GAP_MM
 
 
-def box_width_mm(component: Component, rows: TerminalRows, chains: Sequence[Chain], style: Style) -> float:
+def box_width_mm(rows: TerminalRows, chains: Sequence[Chain], style: Style) -> float:
     """Least width of a device: its heading, or its terminals with the symbols between them."""
     left, right = (sorted({r.terminal for r in rows.rows if r.edge == e and r.terminal}) for e in ("left", "right"))
     order = {name: n for n, name in enumerate(dict.fromkeys(r.terminal for r in rows.rows if r.terminal))}

@@ -127,7 +127,7 @@ def _chosen(question: LayoutQuestion, style: Style) -> PlacedPlan:
 def _draw(question: LayoutQuestion, placed: PlacedPlan, frame: _Frame, style: Style) -> WiringDiagram:
     height = placed.height * style.step_mm
     boxes = _boxes(question, placed, frame, height, style)
-    rows = {b.ref: _rows_with_y(question, placed, n, b, style) for n, b in enumerate(boxes)}
+    rows = {b.ref: _rows_with_y(placed, n, b, style) for n, b in enumerate(boxes)}
     jackets, spares, spare_labels = _jackets_and_spares(question, placed, frame, rows, style)
     across, leads = place_across(question, placed, frame.zones, boxes, style)
     paths = _paths(question, placed, frame, boxes, height, style)
@@ -168,10 +168,7 @@ def _frame(question: LayoutQuestion, placed: PlacedPlan, style: Style) -> _Frame
             lanes_x.append({n: round(x + (t + 1) * style.step_mm, 3) for n, t in lanes.items()})
             x += (max(lanes.values(), default=-1) + 2) * style.step_mm + plain["left"].width_mm
         width = max(
-            (
-                box_width_mm(question.boxes[d], placed.rows[d], question.problem.devices[d].chains, style)
-                for d in devices
-            ),
+            (box_width_mm(placed.rows[d], question.problem.devices[d].chains, style) for d in devices),
             default=0.0,
         )
         x = round(x, 3)
@@ -220,9 +217,7 @@ def _boxes(
     return tuple(found)
 
 
-def _rows_with_y(
-    question: LayoutQuestion, placed: PlacedPlan, n: int, box: DrawnDevice, style: Style
-) -> list[tuple[TerminalRow, float]]:
+def _rows_with_y(placed: PlacedPlan, n: int, box: DrawnDevice, style: Style) -> list[tuple[TerminalRow, float]]:
     return [(row, row_y(box.rect, row.at, style)) for row in placed.rows[n].rows]
 
 
