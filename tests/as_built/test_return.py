@@ -10,11 +10,9 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from click.testing import CliRunner
 from openpyxl.comments import Comment
 
 from riserkit.as_built.lines import sheet_lines
-from riserkit.commands.main import main
 from riserkit.design import Design
 from riserkit.model.problems import InputError
 from riserkit.model.returned import FIELD_TABLES
@@ -27,6 +25,7 @@ from riserkit.reports.returned import return_lines
 from riserkit.reports.table import to_csv
 from riserkit.reports.test_sheet import site_test_table
 from riserkit.results.return_site import ReturnOptions, return_site
+from tests.command import run
 
 from .crews import filled, relanded, shown, write_csv, write_workbook
 
@@ -236,15 +235,15 @@ def test_two_openings_cannot_be_on_one_port(site: Path, tmp_path: Path) -> None:
 
 def test_the_command_says_what_became_of_it(site: Path, designed: Design, tmp_path: Path) -> None:
     paths = [str(path) for path in write_csv(tmp_path / "crew", filled(designed, ("1",)))]
-    done = CliRunner().invoke(main, ["return", str(site), *paths])
+    done = run("return", site, *paths)
     assert done.exit_code == 0, done.output
     assert "landings: 11" in done.output
     other = filled(designed, ("1",))
     relanded(other, "1", "3", landed_to="K1.REQ")
-    asked = CliRunner().invoke(main, ["return", str(site), *map(str, write_csv(tmp_path / "other", other))])
+    asked = run("return", site, *write_csv(tmp_path / "other", other))
     assert asked.exit_code == 1
     assert "--take" in asked.output
-    wrong = CliRunner().invoke(main, ["return", str(site), str(tmp_path / "none.xlsx")])
+    wrong = run("return", site, tmp_path / "none.xlsx")
     assert wrong.exit_code == 2
 
 

@@ -26,6 +26,7 @@ from riserkit.plugin.read import read_site
 from riserkit.results.build import BuildOptions, set_options
 from riserkit.results.issue import Issued, NewIssue, Purpose, issue_site
 from riserkit.results.return_site import return_site
+from tests.folders import csv_rows
 
 from .conftest import SITE
 from .crews import Filled, filled, relanded, write_workbook
@@ -160,11 +161,6 @@ def life(tmp_path_factory: pytest.TempPathFactory, monkeypatched: pytest.MonkeyP
     return Life(site, folders, issued)
 
 
-def _rows(path: Path) -> list[dict[str, str]]:
-    with path.open(encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
-
-
 def _texts(folder: Path, sheet: str) -> str:
     """All that stands on a sheet, lines of one text joined."""
     doc = read_dxf(folder / "drawings" / f"{sheet}.dxf")
@@ -179,7 +175,7 @@ def _errors(folder: Path) -> list[dict[str, str]]:
 
 
 def _register(folder: Path) -> dict[str, dict[str, str]]:
-    return {row["sheet"]: row for row in _rows(folder / "register.csv")}
+    return {row["sheet"]: row for row in csv_rows(folder / "register.csv")}
 
 
 def _clouds(folder: Path, sheet: str) -> int:
@@ -220,7 +216,7 @@ def test_numbers_keep_their_subject(life: Life) -> None:
 
 
 def test_nine_differences_and_four_landings_are_on_the_register(life: Life) -> None:
-    rows = _rows(life.folders["C"] / "schedules" / "differences.csv")
+    rows = csv_rows(life.folders["C"] / "schedules" / "differences.csv")
     landed = {row["opening"]: row["is"] for row in rows if row["kind"] == "landing"}
     assert landed == WRONG
     assert {(row["opening"], row["kind"]) for row in rows if row["kind"] != "landing"} == DIFFERENT
@@ -283,9 +279,9 @@ def test_what_differs_from_the_last_issue_is_clouded(life: Life) -> None:
 
 def test_lengths_stand_with_their_basis(life: Life) -> None:
     for name in ("horizontal_cables", "device_cables"):
-        rows = _rows(life.folders["C"] / "schedules" / f"{name}.csv")
+        rows = csv_rows(life.folders["C"] / "schedules" / f"{name}.csv")
         assert {row["basis"] for row in rows} == {"measured"}
-        assert {row["basis"] for row in _rows(life.folders["B"] / "schedules" / f"{name}.csv")} <= {
+        assert {row["basis"] for row in csv_rows(life.folders["B"] / "schedules" / f"{name}.csv")} <= {
             "routed",
             "estimated",
         }
@@ -294,6 +290,6 @@ def test_lengths_stand_with_their_basis(life: Life) -> None:
 def test_the_record_of_the_return_stands_beside_the_tables(life: Life) -> None:
     (record,) = (life.site / "as-built").glob("*.json")
     assert list(json.loads(record.read_text("utf-8"))["files"]) == ["papers.xlsx"]
-    returned = _rows(life.folders["C"] / "schedules" / "returned.csv")
+    returned = csv_rows(life.folders["C"] / "schedules" / "returned.csv")
     assert sum(row["table"] == "doors" for row in returned) == DOORS
     assert {row["file"] for row in returned} == {"papers.xlsx"}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import datetime
 import shutil
 from dataclasses import replace
@@ -17,6 +16,7 @@ from riserkit.drawings.dxf.marks import read_mark
 from riserkit.results.build import BuildOptions, build_site
 from riserkit.results.issue import NewIssue, issue_site
 from riserkit.results.return_site import return_site
+from tests.folders import csv_rows
 from tests.opened import opened
 
 from .conftest import SITE
@@ -69,7 +69,7 @@ def test_what_a_drafter_drew_stays_and_is_no_cloud_of_ours(results: Path) -> Non
     own = [e for e in clouds if read_mark(e) is None]
     assert [tuple(e.get_points("xy")[0]) for e in own] == [(50, 50)]
     assert len(own[0]) == 6
-    notes = [row for row in _rows(results / "rebuild_notes.csv") if row["file"] == "T-501-2.dxf"]
+    notes = [row for row in csv_rows(results / "rebuild_notes.csv") if row["file"] == "T-501-2.dxf"]
     assert {row["kind"] for row in notes} == {"own"}
 
 
@@ -88,11 +88,6 @@ def _texts(folder: Path, sheet: str) -> str:
     return " ".join(" ".join(found).split())
 
 
-def _rows(path: Path) -> list[dict[str, str]]:
-    with path.open(encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
-
-
 def test_the_sheet_shows_what_was_built_and_holds(results: Path) -> None:
     # Readings that its detail has no room for stand on a sheet of their own.
     said = " ".join(_texts(results, path.stem) for path in sorted((results / "drawings").glob("T-50*-2.dxf")))
@@ -109,16 +104,18 @@ def test_the_sheet_shows_what_was_built_and_holds(results: Path) -> None:
 
 
 def test_the_register_and_the_schedules_say_it(results: Path) -> None:
-    (row,) = _rows(results / "schedules" / "differences.csv")
+    (row,) = csv_rows(results / "schedules" / "differences.csv")
     assert (row["opening"], row["kind"], row["was"], row["is"]) == ("2", "landing", "X1.1 to S1.11", "X1.1 to X1.2")
-    basis = {row["opening"]: row["basis"] for row in _rows(results / "schedules" / "device_cables.csv")}
+    basis = {row["opening"]: row["basis"] for row in csv_rows(results / "schedules" / "device_cables.csv")}
     assert basis == {"1": "estimated", "2": "measured"}
-    landed = next(r for r in _rows(results / "schedules" / "conductors.csv") if (r["opening"], r["no"]) == ("2", "18"))
+    landed = next(
+        r for r in csv_rows(results / "schedules" / "conductors.csv") if (r["opening"], r["no"]) == ("2", "18")
+    )
     assert (landed["from"], landed["to"]) == ("X1.1", "X1.2")
 
 
 def test_what_nobody_returned_stands_on_the_sheets_as_open(results: Path) -> None:
-    found = {(row["rule"], row["subject"], row["about"]) for row in _rows(results / "findings.csv")}
+    found = {(row["rule"], row["subject"], row["about"]) for row in csv_rows(results / "findings.csv")}
     assert {about for rule, subject, about in found if (rule, subject) == ("not-returned", "1")} == {
         "door", "landings", "readings", "lengths",
     }  # fmt: skip

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 
 from riserkit.bench.faults import BenchFault
 from riserkit.bench.lessons import Lesson, LessonStep, fewest_covering, lessons_of
@@ -25,7 +24,6 @@ from riserkit.bench.seen import (
     SeenByAll,
 )
 from riserkit.bench.table import BenchTable
-from riserkit.commands.main import main
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.diagnose import Conclusion, diagnose
 from riserkit.troubleshooting.observed import Observation
@@ -33,6 +31,7 @@ from riserkit.troubleshooting.sights import read_sight
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS
+from tests.command import run
 from tests.wiring.conftest import AT
 
 SITE = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
@@ -190,7 +189,7 @@ def test_a_printed_set_has_its_answers_apart_and_is_the_same_again(tmp_path: Pat
         (site / name).write_text("".join(row for row in rows if not row.startswith("2,")), "utf-8")
     told = []
     for name in ("one", "two"):
-        done = CliRunner().invoke(main, ["lesson", str(site), "-n", "3", "--seed", "5", "-o", str(tmp_path / name)])
+        done = run("lesson", site, "-n", "3", "--seed", "5", "-o", tmp_path / name)
         assert done.exit_code == 0, done.output
         assert "3 lessons written" in done.output
         told.append([(tmp_path / name / file).read_text("utf-8") for file in ("lessons.html", "answers.html")])

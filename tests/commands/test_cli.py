@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import CliRunner
 from pypdf import PdfReader
 
 from riserkit.circuits.solve import solve
@@ -24,15 +24,12 @@ from riserkit.model.assemble import TABLES
 from riserkit.model.run_ends import DEVICES
 from riserkit.reports.explained import explain_opening
 from tests import child, drawn
+from tests.command import run
 
 pytestmark = pytest.mark.usefixtures("drawn_once")
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "sample_drawings"
 FIRST = SAMPLES / "first-look" / "site"
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 @pytest.fixture

@@ -16,6 +16,7 @@ from riserkit.results.folder import locked
 from riserkit.results.import_site import import_documents
 from riserkit.results.replace_files import STAGED, ReplaceError
 from riserkit.starter.tables import write_starter
+from tests.folders import bytes_in
 
 
 @pytest.fixture
@@ -23,10 +24,6 @@ def document(tmp_path: Path) -> Path:
     path = tmp_path / "doors.csv"
     path.write_text("Door No.,Room name,Width mm,Height mm\n101,Office,900,2100\n102,Store,900,2100\n", "utf-8")
     return path
-
-
-def _files(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
 
 def test_a_site_that_an_import_left_half_new_is_not_read(tmp_path):
@@ -42,10 +39,10 @@ def test_an_import_that_runs_is_not_cleared_away_by_the_next(tmp_path, document)
     import_documents([document], site)
     (site / STAGED).mkdir()
     (site / STAGED / "openings.csv").write_bytes(b"being written")
-    before = _files(site)
+    before = bytes_in(site)
     with locked(site / STAGED), pytest.raises(ReplaceError, match="by another import"):
         import_documents([document], site)
-    assert _files(site) == before
+    assert bytes_in(site) == before
     import_documents([document], site)  # the other is dead: what it left is cleared away
     assert not (site / STAGED).exists()
 
@@ -83,7 +80,7 @@ def test_a_failure_in_a_folder_of_somebody_s_own_leaves_it(tmp_path, monkeypatch
     monkeypatch.setattr(replace_files, "_replace", fails)
     with pytest.raises(ReplaceError, match="No space left"):
         replace_files.replace_files(site, {"a.csv": b""}, {})
-    assert _files(site) == {"notes.txt": b"mine"}
+    assert bytes_in(site) == {"notes.txt": b"mine"}
 
 
 @pytest.mark.parametrize(
@@ -99,7 +96,7 @@ def test_a_pipe_in_the_place_of_a_file_is_named_and_never_waited_for(tmp_path, d
             import_documents([document], tmp_path / "site")
     finally:
         signal.alarm(0)
-    assert _files(tmp_path / "site") == {}
+    assert bytes_in(tmp_path / "site") == {}
 
 
 @pytest.mark.parametrize("name", ["import.toml", "mapping.toml", "import", "import/last.json", "backgrounds"])
@@ -118,4 +115,4 @@ def test_a_file_where_the_record_has_its_folder_is_left_and_told(tmp_path, docum
     (tmp_path / "site" / "import").write_text("mine", "utf-8")
     with pytest.raises(ReplaceError, match="cannot be written"):
         import_documents([document], tmp_path / "site")
-    assert _files(tmp_path / "site") == {"import": b"mine"}
+    assert bytes_in(tmp_path / "site") == {"import": b"mine"}

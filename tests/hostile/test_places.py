@@ -20,14 +20,13 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
-from riserkit.commands.main import main
 from riserkit.plugin.manager import installed_plugins
 from riserkit.results import build
 from riserkit.results.folder import look_over
 from riserkit.starter.tables import write_starter
 from tests import child
+from tests.command import run
 from tests.sweep import swept
 
 pytestmark = pytest.mark.usefixtures("built")
@@ -51,7 +50,7 @@ def built(tmp_path_factory: pytest.TempPathFactory, drawn_once: None) -> Path:
     write_starter(folder / "site")
     installed_plugins.cache_clear()  # what failed in other tests of this process is still in its log, and would be a finding here
     # here, so that its circuits are proven for all processes that are forked
-    assert CliRunner().invoke(main, ["build", str(folder / "site"), "-o", str(folder / "out"), *SMALL]).exit_code == 0
+    assert run("build", folder / "site", "-o", folder / "out", *SMALL).exit_code == 0
     return folder / "out"
 
 

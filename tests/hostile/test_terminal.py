@@ -9,16 +9,15 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
 from riserkit import pipeline
-from riserkit.commands.main import main
 from riserkit.drawings.legibility.values import SheetInspection, Violation
 from riserkit.reports import printing
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.results import inspect
 from riserkit.starter.tables import write_starter
 from tests import child
+from tests.command import run
 
 COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main()")
 
@@ -27,10 +26,6 @@ COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main(
 def site(tmp_path: Path) -> Path:
     write_starter(tmp_path / "site")
     return tmp_path / "site"
-
-
-def _run(*words: str | Path) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def _is_plain(text: str) -> bool:
@@ -44,13 +39,13 @@ def test_a_name_of_a_folder_commands_no_terminal(tmp_path, command, sign):
     for made in (False, True):
         if made:
             place.mkdir()
-        done = _run(*command, place, *(["101"] if command == ["explain"] else []))
+        done = run(*command, place, *(["101"] if command == ["explain"] else []))
         assert done.exit_code == 2
         assert _is_plain(done.output), ascii(done.output)
 
 
 def test_a_new_site_in_a_strange_folder_commands_no_terminal(tmp_path):
-    done = _run("new", tmp_path / "a\x1b[2Jb")
+    done = run("new", tmp_path / "a\x1b[2Jb")
     assert done.exit_code == 0
     assert _is_plain(done.output)
     assert "\\x1b[2J" in done.output
@@ -64,7 +59,7 @@ def test_what_a_drawing_says_commands_no_terminal(tmp_path, form, monkeypatch):
         bad, violations=(violation,), letters=1, strokes=1, crossings=0, bridged=0, unread=((bad, 1),)
     )
     monkeypatch.setattr(inspect, "inspect_folder", lambda *_: (found,))
-    done = _run("inspect", tmp_path, *form)
+    done = run("inspect", tmp_path, *form)
     assert done.exit_code == 1, done.output
     assert _is_plain(done.output), ascii(done.output)
     if form:
@@ -76,7 +71,7 @@ LONG = "x" * 5000
 
 @pytest.mark.parametrize("words", [["explain", LONG], ["check", "--door", LONG], ["diagnose", "101", "--sees", LONG]])
 def test_what_was_typed_is_not_repeated_without_end(site, words):
-    done = _run(words[0], site, *words[1:])
+    done = run(words[0], site, *words[1:])
     assert done.exit_code == 2
     assert max(map(len, done.output.splitlines())) < 1600
 
@@ -84,7 +79,7 @@ def test_what_was_typed_is_not_repeated_without_end(site, words):
 @pytest.mark.parametrize("words", [["rules", LONG], ["parts", LONG], ["explain", "SITE", LONG], ["check", "SITE", "--door", LONG], [LONG],
                                    ["check", f"--{LONG}"], ["build", "SITE", "-o", "out", "--prints", LONG]])  # fmt: skip
 def test_a_name_that_is_none_is_repeated_in_few_signs(site, words):
-    done = _run(*(site if word == "SITE" else word for word in words))
+    done = run(*(site if word == "SITE" else word for word in words))
     assert done.exit_code == 2
     assert LONG[:300] not in done.output
 
@@ -102,7 +97,7 @@ def test_markup_in_a_name_is_letters(site, markup):
     rows = (site / "openings.csv").read_text("utf-8")
     (site / "openings.csv").write_text(rows.replace("Entrance", markup), "utf-8")
     (site / "site.csv").write_text(f"key,value\nname,{markup}\n", "utf-8")
-    done = _run("check", site)
+    done = run("check", site)
     assert done.exit_code in {0, 1}, done.output
     assert markup in done.output.replace("\n", " ")
 
@@ -150,7 +145,7 @@ def test_a_failure_of_riserkit_has_a_code_of_its_own_and_says_where(site, monkey
         raise error
 
     monkeypatch.setattr(pipeline, "design", fail)
-    done = _run("check", site)
+    done = run("check", site)
     assert done.exit_code == 3
     assert "this is a fault of riserkit, please report it" in done.output
     assert "Traceback" in done.output
@@ -158,15 +153,15 @@ def test_a_failure_of_riserkit_has_a_code_of_its_own_and_says_where(site, monkey
 
 
 def test_the_help_states_every_code():
-    told = " ".join(_run("--help").output.split())
+    told = " ".join(run("--help").output.split())
     assert "0 no open errors, 1 open errors, 2 wrong use or input that cannot be read, 3 riserkit itself failed" in told
 
 
 def test_outside_is_asked_for_on_the_command_line(site, tmp_path):
     (site / "openings.csv").rename(tmp_path / "doors.csv")
     (site / "mapping.toml").write_text('[openings]\nfile = "../doors.csv"\n', "utf-8")
-    assert _run("check", site).exit_code == 2
-    assert _run("check", site, "--outside").exit_code in {0, 1}
+    assert run("check", site).exit_code == 2
+    assert run("check", site, "--outside").exit_code in {0, 1}
 
 
 def test_check_tells_its_progress(site):

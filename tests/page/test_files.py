@@ -10,10 +10,8 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
-from click.testing import CliRunner
 
 from riserkit.circuits.errors import CircuitError
-from riserkit.commands.main import main
 from riserkit.drawings.prints.areas import areas_of
 from riserkit.drawings.prints.svg import TENTHS_PER_MM, svg_body
 from riserkit.drawings.set.plan import SetOptions
@@ -42,6 +40,7 @@ from riserkit.page.write import write_page
 from riserkit.pipeline import no_progress
 from riserkit.reports.explained import wiring_of
 from riserkit.standards.copper import at_temperature
+from tests.command import run
 
 
 class _Seen(HTMLParser):
@@ -289,7 +288,7 @@ def test_nothing_of_the_users_is_written_over(tmp_path, held):
     (out / name).write_text("mine", "utf-8")
     if held != "other":
         (out / "contents.json").write_text('{"files": {}}', "utf-8")
-    done = CliRunner().invoke(main, ["page", str(tmp_path / "site"), "-o", str(out)])
+    done = run("page", tmp_path / "site", "-o", out)
     assert done.exit_code == 2
     assert Path(name).name.split(".")[0] in done.output or "drawings" in done.output
     assert "choose another folder" in done.output or "name another folder" in done.output
@@ -297,7 +296,7 @@ def test_nothing_of_the_users_is_written_over(tmp_path, held):
 
 
 def test_results_to_take_proofs_from_are_results(tmp_path):
-    done = CliRunner().invoke(main, ["page", "site", "-o", str(tmp_path / "out"), "--results", str(tmp_path / "none")])
+    done = run("page", "site", "-o", tmp_path / "out", "--results", tmp_path / "none")
     assert done.exit_code == 2
     assert "holds no results of a build" in done.output
     assert not (tmp_path / "out").exists()

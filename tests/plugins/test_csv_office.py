@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import os
 import shutil
 from pathlib import Path
@@ -10,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from riserkit.plugin.read import read_raw, read_site
+from tests.folders import csv_rows
 
 OFFICE = Path(__file__).parents[2] / "../shared/real/office"
 REQUIRED = os.environ.get("RISERKIT_REQUIRE_SHARED") == "1"
@@ -56,16 +56,11 @@ def office(tmp_path: Path) -> Path:
     return folder
 
 
-def _rows(name: str) -> list[dict[str, str]]:
-    with (OFFICE / name).open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
 def test_the_whole_building(office):
     site = read_site(office)
     assert (len(site.openings), len(site.rooms), len(site.walls), len(site.levels)) == (102, 99, 487, 3)
     assert [c.id for c in site.closets] == ["115", "217"]
-    doors = {row["mark"]: row for row in _rows("doors.csv")}
+    doors = {row["mark"]: row for row in csv_rows(OFFICE / "doors.csv")}
     assert doors.keys() == site.opening.keys()
     for mark, row in doors.items():
         opening = site.opening[mark]
@@ -77,16 +72,16 @@ def test_the_whole_building(office):
 def test_outlines_come_through_unchanged(office):
     site = read_site(office)
     assert {room.id: room.outline_wkt for room in site.rooms} == {
-        r["room"]: r["outline_wkt"] for r in _rows("rooms.csv")
+        r["room"]: r["outline_wkt"] for r in csv_rows(OFFICE / "rooms.csv")
     }
-    assert [wall.outline_wkt for wall in site.walls] == [row["outline_wkt"] for row in _rows("walls.csv")]
+    assert [wall.outline_wkt for wall in site.walls] == [row["outline_wkt"] for row in csv_rows(OFFICE / "walls.csv")]
 
 
 def test_only_chosen_doors(office):
     more = '\n[[openings.keep]]\ncolumn = "external"\nin = ["yes"]\n'
     (office / "mapping.toml").write_text(MAPPING + more, "utf-8")
     raw = read_raw(office)
-    chosen = [row["mark"] for row in _rows("doors.csv") if row["external"] == "yes"]
+    chosen = [row["mark"] for row in csv_rows(OFFICE / "doors.csv") if row["external"] == "yes"]
     assert [record.values["mark"] for record in raw.tables["openings"]] == chosen
     assert raw.notes == (
         "rooms.csv: 2 of 99 rows kept for closets as mapping.toml says",

@@ -7,7 +7,6 @@ the building's own lists and the published formulas, and not by calling the code
 
 from __future__ import annotations
 
-import csv
 import math
 import re
 import shutil
@@ -18,6 +17,7 @@ import pytest
 
 from riserkit.findings import Verdict
 from riserkit.results.build import BuildOptions, build_site
+from tests.folders import csv_rows
 
 # The rule by which openings are controlled: every door to the outside, and every door of a room that is an entry, a
 # stair, or holds equipment, files or stores, or where people meet.
@@ -74,11 +74,6 @@ STRANDED = 1.026  # the most that stranding adds in NEC chapter 9 table 8, which
 pytestmark = pytest.mark.slow
 
 
-def _rows(path: Path) -> list[dict[str, str]]:
-    with path.open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
-
-
 @pytest.fixture(scope="module")
 def office(request: pytest.FixtureRequest) -> Path:
     return Path(request.getfixturevalue("shared_dir")) / "real" / "office"
@@ -86,10 +81,10 @@ def office(request: pytest.FixtureRequest) -> Path:
 
 @pytest.fixture(scope="module")
 def controlled(office: Path) -> dict[str, dict[str, str]]:
-    names = {row["room"]: row["name"] for row in _rows(office / "rooms.csv")}
+    names = {row["room"]: row["name"] for row in csv_rows(office / "rooms.csv")}
     return {
         row["mark"]: row
-        for row in _rows(office / "doors.csv")
+        for row in csv_rows(office / "doors.csv")
         if row["external"] == "yes" or any(CONTROLLED.search(names.get(row[side], "")) for side in ("room_a", "room_b"))
     }
 
@@ -117,8 +112,8 @@ def test_at_least_forty_openings_by_the_stated_rule(built, controlled):
 
 def test_lengths_are_those_of_the_building_s_own_coordinates(built, controlled, office):
     """No pathways are drawn, so a length is |dx| + |dy| at ceiling height, up and down at both ends, and slack."""
-    rooms = {row["room"]: row for row in _rows(office / "rooms.csv")}
-    floors = {row["level"]: float(row["elevation_m"]) for row in _rows(office / "levels.csv")}
+    rooms = {row["room"]: row for row in csv_rows(office / "rooms.csv")}
+    floors = {row["level"]: float(row["elevation_m"]) for row in csv_rows(office / "levels.csv")}
     ceiling_m, hand_m, rack_m = 3.0, 1.2, 1.2
     for door in built[0].checked.design.doors:
         row, closet = controlled[door.mark], rooms[door.placement.closet]
@@ -130,8 +125,8 @@ def test_lengths_are_those_of_the_building_s_own_coordinates(built, controlled, 
 
 
 def test_every_opening_goes_to_the_nearer_room(built, controlled, office):
-    rooms = {row["room"]: row for row in _rows(office / "rooms.csv")}
-    floors = {row["level"]: float(row["elevation_m"]) for row in _rows(office / "levels.csv")}
+    rooms = {row["room"]: row for row in csv_rows(office / "rooms.csv")}
+    floors = {row["level"]: float(row["elevation_m"]) for row in csv_rows(office / "levels.csv")}
 
     def far_m(row: dict[str, str], room: str) -> float:
         plan = abs(float(row["x_m"]) - float(rooms[room]["x_m"])) + abs(float(row["y_m"]) - float(rooms[room]["y_m"]))

@@ -9,9 +9,7 @@ from typing import Any, ClassVar
 
 import pluggy
 import pytest
-from click.testing import CliRunner
 
-from riserkit.commands.main import main
 from riserkit.design import design, every_arrangement
 from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.findings import Severity, at_openings
@@ -26,6 +24,7 @@ from riserkit.reference.words import HEADING, deciding_numbers, when_to_use
 from riserkit.wiring.arrangement import Arrangement
 from riserkit.wiring.arrangements.direct import Direct, build_direct, screen_direct
 from riserkit.wiring.roles import DeviceRole
+from tests.command import run
 
 NAMES = ("direct", "bare-lock")
 
@@ -141,7 +140,7 @@ def test_lessons_are_of_reference_doors_under_their_own_marks() -> None:
 
 @pytest.mark.parametrize("stated", [[], ["--reference", "."]])
 def test_lessons_want_a_site_or_the_reference_doors(stated: list[str], tmp_path: Path) -> None:
-    done = CliRunner().invoke(main, ["lesson", *stated, "-o", str(tmp_path / "out")])
+    done = run("lesson", *stated, "-o", tmp_path / "out")
     assert done.exit_code == 2
     assert "--reference" in done.output
     assert not (tmp_path / "out").exists()
@@ -150,7 +149,7 @@ def test_lessons_want_a_site_or_the_reference_doors(stated: list[str], tmp_path:
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("reference") / "out"
-    done = CliRunner().invoke(main, ["reference", "-o", str(out), "--arrangement", "direct"])
+    done = run("reference", "-o", out, "--arrangement", "direct")
     assert done.exit_code == 0, done.output
     return out
 
@@ -200,5 +199,5 @@ def test_a_lock_that_is_ruled_out_altogether_is_named_once(written: Path) -> Non
 
 
 def test_an_arrangement_that_is_not_there(tmp_path: Path) -> None:
-    done = CliRunner().invoke(main, ["reference", "-o", str(tmp_path / "x"), "--arrangement", "wireless"])
+    done = run("reference", "-o", tmp_path / "x", "--arrangement", "wireless")
     assert done.exit_code == 2 and "no arrangement wireless; there are direct," in done.output

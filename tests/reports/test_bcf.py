@@ -13,10 +13,8 @@ from xml.etree import ElementTree as ET
 
 import pytest
 import xmlschema
-from click.testing import CliRunner
 
 from riserkit.checked import Checked
-from riserkit.commands.main import main
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.importing.last import LastCell, LastImport, LastRow, last_text
 from riserkit.model.records import Acceptance
@@ -138,7 +136,7 @@ def test_the_command_names_doors_by_the_record_of_the_import_and_loses_no_answer
     out = tmp_path / "open.bcf"
 
     def run() -> tuple[int, str]:
-        done = CliRunner().invoke(main, ["check", str(site), "--bcf", str(out), "--door", "1"])
+        done = run("check", site, "--bcf", out, "--door", "1")
         return done.exit_code, done.output
 
     assert run()[0] == 0

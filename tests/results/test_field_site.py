@@ -7,21 +7,21 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 
-from riserkit.commands.main import main
+from tests.command import run
 
 SITE = Path(__file__).parents[2] / "sample_drawings" / "first-look" / "site"
 
 
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(main, ["field", str(SITE), *map(str, words)])
+def field(*words: str | Path) -> Result:
+    return run("field", SITE, *words)
 
 
 @pytest.fixture(scope="module")
 def one_door(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out = tmp_path_factory.mktemp("field") / "papers"
-    done = run("-o", out, "--door", "1")
+    done = field("-o", out, "--door", "1")
     assert done.exit_code == 0, done.output
     assert "Packets of 1 door and 0 closets" in " ".join(done.output.split())
     return out
@@ -44,7 +44,7 @@ def test_a_door_or_closet_that_is_not_there_is_named(tmp_path: Path) -> None:
         (("--door", "7"), "no opening 7; the site has 1, 2"),
         (("--closet", "9Z"), "no closet 9Z; the site has TR-1, 1A"),
     ):
-        done = run("-o", tmp_path / "papers", *words)
+        done = field("-o", tmp_path / "papers", *words)
         assert done.exit_code == 2
         assert told in " ".join(done.output.split())
     assert not (tmp_path / "papers").exists()
@@ -57,7 +57,7 @@ def test_a_workbook_that_was_filled_in_is_not_written_over(one_door: Path) -> No
     book["field crew"]["A4"] = "J. Rivers"
     book.save(path)
     filled = path.read_bytes()
-    done = run("-o", one_door, "--door", "1")
+    done = field("-o", one_door, "--door", "1")
     assert done.exit_code == 2
     assert "schedules.xlsx" in done.output
     assert path.read_bytes() == filled
@@ -65,7 +65,7 @@ def test_a_workbook_that_was_filled_in_is_not_written_over(one_door: Path) -> No
 
 
 def test_drawings_are_not_replaced_by_papers(first_look_results: Path) -> None:
-    done = run("-o", first_look_results)
+    done = field("-o", first_look_results)
     assert done.exit_code == 2
     assert "holds drawings, which would be gone" in " ".join(done.output.split())
 
@@ -73,7 +73,7 @@ def test_drawings_are_not_replaced_by_papers(first_look_results: Path) -> None:
 @pytest.mark.parametrize("command", ["page", "lesson"])
 def test_drawings_are_not_replaced_by_a_page_or_lessons(first_look_results: Path, tmp_path: Path, command: str) -> None:
     out = Path(shutil.copytree(first_look_results, tmp_path / "out"))
-    done = CliRunner().invoke(main, [command, str(SITE), "-o", str(out)])
+    done = run(command, SITE, "-o", out)
     assert done.exit_code == 2
     assert "holds drawings, which would be gone" in " ".join(done.output.split())
     assert (out / "drawings" / "T-001.dxf").is_file()
@@ -81,6 +81,6 @@ def test_drawings_are_not_replaced_by_a_page_or_lessons(first_look_results: Path
 
 
 def test_a_closet_is_found_by_its_label(tmp_path: Path) -> None:
-    done = run("-o", tmp_path / "papers", "--closet", "1A")
+    done = field("-o", tmp_path / "papers", "--closet", "1A")
     assert done.exit_code == 0, done.output
     assert sorted(p.name for p in (tmp_path / "papers" / "field").glob("*-*.pdf")) == ["closet-TR-1.pdf"]

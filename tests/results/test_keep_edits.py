@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import os
 import shutil
@@ -13,15 +12,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
+from click.testing import Result
 from pypdf import PdfReader
 
-from riserkit.commands.main import main
 from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.results import build as building
 from riserkit.results.folder import CONTENTS, OutputError, look_over, whole_folder
 from tests import child, drawn
+from tests.command import run
+from tests.folders import bytes_in, csv_rows
 from tests.opened import opened
 
 pytestmark = pytest.mark.usefixtures("drawn_once")
@@ -30,10 +30,6 @@ FIRST = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" /
 DOOR = "drawings/T-501-1.dxf"
 OTHER = "drawings/T-501-2.dxf"
 EACH = ("--details", "each")
-
-
-def run(*words: str | Path) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def build(site: Path, out: Path, *more: str) -> Result:
@@ -61,10 +57,6 @@ uninspected_builds = pytest.mark.usefixtures("uninspected")
 def out(first_look_results: Path, tmp_path: Path) -> Path:
     """The results of the site, built once."""
     return Path(shutil.copytree(first_look_results, tmp_path / "out"))
-
-
-def _bytes(folder: Path) -> dict[str, bytes]:
-    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
 
 def _sheets(out: Path) -> dict[str, bytes]:
@@ -105,19 +97,14 @@ def _texts(path: Path) -> list[str]:
     return [e.plain_text() for e in doc.modelspace() if e.dxftype() in ("TEXT", "MTEXT")]
 
 
-def _rows(path: Path) -> list[dict[str, str]]:
-    with path.open(encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
-
-
 def test_without_the_option_edits_are_refused_and_the_way_out_is_named(site, out):
     _hand(out / DOOR)
-    before = _bytes(out)
+    before = bytes_in(out)
     told = run("build", site, "-o", out)
     assert told.exit_code == 2
     assert "--keep-edits" in told.stderr
     assert "T-501-1.dxf" in told.stderr
-    assert _bytes(out) == before
+    assert bytes_in(out) == before
 
 
 @uninspected_builds
@@ -129,9 +116,12 @@ def test_edits_stay_and_the_rest_follows_the_site(site, out):
     assert {"Checked on site", "Wiring as built"} <= set(_texts(out / DOOR))
     assert "Wiring" not in _texts(out / DOOR)
     assert any("Glaze room" in text for text in _glaze(out / OTHER))
-    (row,) = _rows(out / "rebuild.csv")
+    (row,) = csv_rows(out / "rebuild.csv")
     assert (row["sheet"], row["kept"], row["conflicts"]) == ("T-501-1.dxf", "2", "0")
-    assert [(r["kind"], r["conflict"]) for r in _rows(out / "rebuild_notes.csv")] == [("edited", "no"), ("own", "no")]
+    assert [(r["kind"], r["conflict"]) for r in csv_rows(out / "rebuild_notes.csv")] == [
+        ("edited", "no"),
+        ("own", "no"),
+    ]
     assert json.loads((out / "rebuild.json").read_text("utf-8"))["sheets"][0]["kept"] == 2
     assert "Checked on site" in told.stdout
     assert "Edited sheets 1, conflicts 0" in told.stdout
@@ -146,12 +136,12 @@ def _glaze(path: Path) -> list[str]:
 def test_edits_stay_at_every_further_build_and_the_bytes_too(site, out):
     _hand(out / DOOR)
     build(site, out, "--keep-edits", "--prints", "none")
-    first = _bytes(out)
+    first = bytes_in(out)
     build(site, out, "--keep-edits", "--prints", "none")
-    assert _bytes(out) == first
+    assert bytes_in(out) == first
     # the merged sheet is still a drafter's: a plain build would lose it
     assert run("build", site, "-o", out).exit_code == 2
-    assert _bytes(out) == first
+    assert bytes_in(out) == first
 
 
 @uninspected_builds
@@ -167,7 +157,7 @@ def test_foreign_and_edited_files_are_kept(site, out):
     assert (out / "drawings" / "detail.dxf").read_text("utf-8") == "no drawing of ours"
     assert edited.read_bytes() == ours
     assert (out / "schedules" / "openings.edited.csv").read_text("utf-8") == "mine"
-    kinds = {r["file"]: r["kind"] for r in _rows(out / "rebuild_notes.csv")}
+    kinds = {r["file"]: r["kind"] for r in csv_rows(out / "rebuild_notes.csv")}
     assert kinds == {
         "notes/survey.txt": "foreign",
         "drawings/detail.dxf": "foreign",
@@ -207,7 +197,7 @@ def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, 
     assert _approvers(out / OTHER) == ["VOID"]
     assert _index(out)["T-501-2"].startswith("VOID")
     assert hand <= set(_texts(out / OTHER))
-    notes = [r for r in _rows(out / "rebuild_notes.csv") if r["kind"] == "void" and r["file"] == "T-501-2.dxf"]
+    notes = [r for r in csv_rows(out / "rebuild_notes.csv") if r["kind"] == "void" and r["file"] == "T-501-2.dxf"]
     assert [r["conflict"] for r in notes] == ["yes" if by_hand else "no"]
     pages = [page.extract_text() for page in PdfReader(out / "drawings" / "set.pdf").pages]
     assert len(pages) == len(list((out / "drawings").glob("T-*.dxf")))
@@ -264,7 +254,7 @@ def test_a_changed_door_draws_its_own_sheet_and_leaves_the_other(site, out, tmp_
     assert after["T-501-2.dxf"] != before["T-501-2.dxf"]
     with drawn.afresh():
         build(site, tmp_path / "full", "--prints", "none")
-    assert _bytes(out) == _bytes(tmp_path / "full")
+    assert bytes_in(out) == bytes_in(tmp_path / "full")
 
 
 @uninspected_builds
@@ -282,13 +272,13 @@ def test_a_door_more_leaves_the_sheets_of_the_others(site, out, tmp_path):
     }
     with drawn.afresh():
         run("build", site, "-o", tmp_path / "full", *EACH, "--prints", "none")
-    assert _bytes(out) == _bytes(tmp_path / "full")
+    assert bytes_in(out) == bytes_in(tmp_path / "full")
 
 
 def test_nothing_changed_draws_nothing(site, out):
-    before = _inodes(out), _bytes(out)
+    before = _inodes(out), bytes_in(out)
     build(site, out)
-    assert (_inodes(out), _bytes(out)) == before
+    assert (_inodes(out), bytes_in(out)) == before
 
 
 @uninspected_builds
@@ -306,7 +296,7 @@ def test_another_block_or_version_is_drawn(site, out, tmp_path):
         fresh = tmp_path / f"full{option}"
         with drawn.afresh():
             build(site, fresh, *more)
-        assert _bytes(out) == _bytes(fresh)
+        assert bytes_in(out) == bytes_in(fresh)
 
 
 @uninspected_builds
@@ -323,7 +313,7 @@ def test_pictures_and_prints_stand_with_their_sheets(site, tmp_path):
     build(site, out, *prints)
     with drawn.afresh():
         build(site, fresh, *prints)
-    assert _bytes(out) == _bytes(fresh)
+    assert bytes_in(out) == bytes_in(fresh)
 
 
 def test_a_change_made_meanwhile_is_not_lost(tmp_path):
@@ -342,24 +332,24 @@ def test_a_change_made_meanwhile_is_not_lost(tmp_path):
 def test_a_kill_while_keeping_edits_leaves_the_old_results(site, out):
     _hand(out / DOOR)
     _rename_door(site)
-    before = _bytes(out)
+    before = bytes_in(out)
 
     def killed(*_: object) -> None:
         os.kill(os.getpid(), signal.SIGKILL)
 
     done = child.run("build", site, "-o", out, "--keep-edits", before=partial(setattr, building, "carry_over", killed))
     assert done.returncode == -signal.SIGKILL
-    assert _bytes(out) == before
+    assert bytes_in(out) == before
     build(site, out, "--keep-edits", "--prints", "none")
     assert "Checked on site" in _texts(out / DOOR)
-    assert CONTENTS in _bytes(out)
+    assert CONTENTS in bytes_in(out)
 
 
 def test_an_edited_drawing_that_cannot_be_read_stops_the_build(site, out):
     (out / DOOR).write_text("spoilt", "utf-8")
-    before = _bytes(out)
+    before = bytes_in(out)
     told = run("build", site, "-o", out, "--keep-edits")
     assert told.exit_code == 2
     assert "T-501-1.dxf" in told.stderr
     assert "Traceback" not in told.output
-    assert _bytes(out) == before
+    assert bytes_in(out) == before

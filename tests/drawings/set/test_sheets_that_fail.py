@@ -11,10 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner
 
 from riserkit.checked import Checked
-from riserkit.commands.main import main
 from riserkit.design import Design
 from riserkit.drawings.dxf.errors import BlockError, DrawingError, SheetError, TextError
 from riserkit.drawings.dxf.file_tags import read_dxf
@@ -24,6 +22,7 @@ from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.findings import Finding
 from riserkit.pipeline import check_site
 from riserkit.starter.tables import write_starter
+from tests.command import run
 from tests.sweep import swept
 
 ERRORS = {
@@ -55,7 +54,7 @@ def _write(folder: Path, **asked: Any) -> SetResult:
 
 
 def _build(site: Path) -> Any:
-    return CliRunner().invoke(main, ["build", str(site), "-o", str(site.parent / "out"), "--prints", "none"])
+    return run("build", site, "-o", site.parent / "out", "--prints", "none")
 
 
 def _texts(path: Path) -> str:

@@ -29,6 +29,7 @@ from riserkit.quantities.printed import format_length
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement, Choice, CircuitBuild, DoorCircuit
 from riserkit.wiring.need import DoorNeed
+from tests.command import run
 
 HERE = Path(__file__)
 ARCHIVE: Any = runpy.run_path(str(Path(__file__).parents[1] / "door" / "test_door_detail.py"))["archive"]
@@ -455,7 +456,7 @@ def test_many_openings_make_few_typicals(openings: int) -> None:
 @pytest.mark.usefixtures("drawn_once")
 def test_the_command_gives_own_sheets_to_the_openings_named(tmp_path: Path) -> None:
     site, out = tmp_path / "site", tmp_path / "out"
-    assert CliRunner().invoke(main, ["new", str(site)]).exit_code == 0
+    assert run("new", site).exit_code == 0
     asked = ["build", str(site), "-o", str(out), "--details", "typical", "--door", "102"]
     told = CliRunner().invoke(main, asked)
     assert told.exit_code in (0, 1), told.output
@@ -463,6 +464,6 @@ def test_the_command_gives_own_sheets_to_the_openings_named(tmp_path: Path) -> N
     assert "T-501-102.dxf" in names
     assert "T-501-101.dxf" not in names
     assert "T-511.dxf" in names
-    unknown = CliRunner().invoke(main, [*asked[:4], "--door", "999"])
+    unknown = run(*asked[:4], "--door", "999")
     assert unknown.exit_code == 2
     assert "no opening is marked 999" in unknown.stderr
