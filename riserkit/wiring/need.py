@@ -70,8 +70,8 @@ class DoorNeed:
     `missing` names the data without which no arrangement can be judged. `cables` are by device, `lock2` only where the
     second leaf's cable has a run of its own. `lock_cables` are the types to be tried for the lock, the one asked for
     first; one alone when it is pulled already. `relay` and `voltage_relay` are the module of each kind that may be used
-    (None: the opening names the other kind); `external_relay` is the one for an outside supply. `issued_cables`: what each
-    cable at the door that was issued serves, and its number; see `wiring/issued.py`.
+    (None: the opening names the other kind). `issued_cables`: what each cable at the door that was issued serves, and its
+    number; see `wiring/issued.py`.
     """
 
     opening: Opening
@@ -82,7 +82,6 @@ class DoorNeed:
     release: ReleaseButton | None
     relay: Relay | None
     voltage_relay: Relay | None
-    external_relay: Relay | None
     splitter: Splitter | None
     suppressor: Suppressor | None
     reader_in: Reader | None
@@ -115,9 +114,9 @@ class DoorNeed:
         return wanted and rex is not None and rex.breaks_on_loss
 
     @property
-    def bars(self) -> int:
-        """Leaves with a bar or handle of their own to leave by: where a switch is in it, each of them has one."""
-        return self.opening.bars
+    def external_relay(self) -> Relay | None:
+        """The module for an outside supply."""
+        return self.relay or self.voltage_relay
 
     @property
     def lands_lock_contact(self) -> bool:
@@ -156,23 +155,21 @@ class DoorNeed:
     @property
     def parts(self) -> Mapping[str, PartBase]:
         """The parts that may stand at the opening, by id, those of the supplies on offer among them."""
-        own = (
+        return {part.id: part for part in (*self._own, *(offer.part for offer in self.supplies)) if part is not None}
+
+    @property
+    def _own(self) -> tuple[PartBase | None, ...]:
+        return (
             self.controller, self.lock, self.contact, self.rex, self.release, self.relay, self.voltage_relay,
-            self.external_relay, self.splitter, self.suppressor, self.reader_in, self.reader_out, self.fire_relay,
-            *(offer.part for offer in self.supplies),
+            self.splitter, self.suppressor, self.reader_in, self.reader_out, self.fire_relay,
         )  # fmt: skip
-        return {part.id: part for part in own if part is not None}
 
     @property
     def spec(self) -> tuple[object, ...]:
         """Equal for openings whose circuits differ by lengths only: they are judged side by side."""
         o = self.opening
-        parts = (
-            self.controller, self.lock, self.contact, self.rex, self.release, self.relay, self.voltage_relay,
-            self.splitter, self.suppressor, self.reader_in, self.reader_out, self.fire_relay,
-        )  # fmt: skip
         return (
-            tuple(part.id if part else "" for part in parts),
+            tuple(part.id if part else "" for part in self._own),
             tuple(
                 (s.part.id, s.closet == "", s.supply_id == "", s.on_battery, s.cable.cable_type.id, s.cable.pulled)
                 for s in self.supplies
@@ -182,7 +179,7 @@ class DoorNeed:
                 o.lock_count,
                 o.leaves,
                 o.mullion,
-                self.bars,
+                o.bars,
                 bool(o.lock_accessible),
                 o.controller_at,
                 o.rex_aux_input,

@@ -82,7 +82,6 @@ class NeedReader:
             release=self._part(opening.release or (info.release if sensor_released else ""), ReleaseButton),
             relay=relay,
             voltage_relay=voltage_relay,
-            external_relay=relay or voltage_relay,
             splitter=self._part(opening.splitter or info.splitter, Splitter),
             suppressor=self._part(opening.suppressor or _usual_suppressor(self._site, lock), Suppressor),
             reader_in=self._part(opening.reader_in, Reader),

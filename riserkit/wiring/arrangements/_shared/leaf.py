@@ -19,14 +19,14 @@ def rex_refs(need: DoorNeed) -> tuple[str, ...]:
     """Designations of its REX sensors: one, or one in each bar."""
     if need.rex is None or need.opening.rex_aux_input != "rex":
         return ()
-    return ("B2", "B6")[: need.bars if need.rex.in_leaf else 1]
+    return ("B2", "B6")[: need.opening.bars if need.rex.in_leaf else 1]
 
 
 def release_refs(need: DoorNeed) -> tuple[str, ...]:
     """Designations of its manual releases: one, or one in each bar."""
     if need.release is None:
         return ()
-    return ("S1", "S2")[: need.bars if need.release.in_leaf else 1]
+    return ("S1", "S2")[: need.opening.bars if need.release.in_leaf else 1]
 
 
 def leaf_transfer(builder: NetlistBuilder, need: DoorNeed, number: int) -> str:
