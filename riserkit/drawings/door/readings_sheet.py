@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
@@ -72,9 +71,3 @@ def _cut(frame: SheetFrame, subject: str, test: DoorTest, banner: Banner | None)
 
 def _contents(site: Site, banner: Banner | None, blocks: tuple[DoorBlock, ...]) -> Contents:
     return Contents(None, None, (), site.info.unit_system, banner, blocks)
-
-
-def titled(composed: Composed, sheet_id: str, title: str, number: int) -> Composed:
-    """One of a door's two sheets with what its title block says of it."""
-    block = replace(composed.frame.title, number=sheet_id, title=title, sheet=f"{number} of 2")
-    return replace(composed, frame=replace(composed.frame, title=block))

@@ -18,7 +18,7 @@ from riserkit.drawings.door.detail import (
 )
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.readings import NO_TEST, DoorTest
-from riserkit.drawings.door.readings_sheet import READINGS_TITLE, compose_readings, has_readings_sheet, titled
+from riserkit.drawings.door.readings_sheet import READINGS_TITLE, compose_readings, has_readings_sheet
 from riserkit.drawings.door.sheet import Composed, compose
 from riserkit.drawings.dxf.canvas import NO_INFO, Canvas, DrawingInfo
 from riserkit.drawings.setting.frames import Sheet
@@ -47,52 +47,13 @@ def plan_door_sheets(
     Raises:
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
-    sheet_id, title = door_sheet_id(door.mark), door_title(door)
-    plain = (Sheet(sheet_id, title, partial(draw_door_detail, design, door, findings, info, test)),)
-    ids = _SheetIds(sheet_id, taken_ids(design) if taken is None else taken)
-    return _laid_out(design, door, findings, info, test, plain, ids)
+    ids = _SheetIds(door_sheet_id(door.mark), taken_ids(design) if taken is None else taken)
+    return _Detail(design, door, findings, info, test, ids).sheets()
 
 
 def taken_ids(design: Design) -> frozenset[str]:
     """Identifications of all openings' first sheets, without regard to capitals: no other sheet may have one of them."""
     return frozenset(door_sheet_id(d.mark).casefold() for d in design.doors)
-
-
-def _laid_out(
-    design: Design,
-    door: DoorDesign,
-    findings: Sequence[Finding],
-    info: DrawingInfo,
-    test: DoorTest,
-    plain: tuple[Sheet, ...],
-    ids: _SheetIds,
-) -> tuple[Sheet, ...]:
-    frames = door_frames(design.site, door)
-    if len(frames) > 1 and surely_fits(door.wiring.netlist, _letters(door, findings, test)):
-        return _with_readings(design, door, findings, info, test, ids) if has_readings_sheet(door, test) else plain
-    contents = door_contents(design, door, findings, test)
-    pages = compose_pages(frames, contents, ids[1])
-    if len(pages) == 1:
-        return plain
-    return tuple(_sheet(design, door, page, n, len(pages), ids[n], info) for n, page in enumerate(pages))
-
-
-def _with_readings(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo, test: DoorTest, ids: _SheetIds
-) -> tuple[Sheet, ...]:
-    """The detail, and its readings on a second sheet."""
-    title = door_title(door)
-    titles = title, f"{title}, {READINGS_TITLE}"
-
-    def draw(number: int) -> Canvas:
-        frames = door_frames(design.site, door)
-        if number == 0:
-            page = compose(frames, door_contents(design, door, findings, test, ids[1]))
-        else:
-            page = compose_readings(design, door, test, door_banner(design, door, findings), frames)
-        return draw_page(design, door, titled(page, ids[number], titles[number], number + 1), info)
-
-    return tuple(Sheet(ids[n], told, partial(draw, n)) for n, told in enumerate(titles))
 
 
 @dataclass(frozen=True)
@@ -109,19 +70,62 @@ class _SheetIds:
         return next(sheet_id for sheet_id in ids if sheet_id.casefold() not in self.taken)
 
 
-def _sheet(
-    design: Design, door: DoorDesign, page: Composed, number: int, count: int, sheet_id: str, info: DrawingInfo
-) -> Sheet:
-    title = door_title(door) + (f", sheet {number + 1}" if number else "")
-    block = replace(page.frame.title, number=sheet_id, title=title, sheet=f"{number + 1} of {count}")
-    placed = replace(page, frame=replace(page.frame, title=block))
-    return Sheet(sheet_id, title, partial(draw_page, design, door, placed, info))
+@dataclass(frozen=True)
+class _Detail:
+    """A door's detail with all that its sheets are drawn from."""
 
+    design: Design
+    door: DoorDesign
+    findings: Sequence[Finding]
+    info: DrawingInfo
+    test: DoorTest
+    ids: _SheetIds
 
-def _letters(door: DoorDesign, findings: Sequence[Finding], test: DoorTest) -> int:
-    """Of the sentences on its sheets: findings, notes of its circuit, acceptances."""
-    told = [
-        f.message + f.remedy + (f.acceptance.reason if f.acceptance else "") for f in findings if f.subject == door.mark
-    ]
-    circuit = door.wiring.circuit
-    return sum(map(len, (*told, *test.notes))) + sum(map(len, circuit.notes if circuit else ()))
+    def sheets(self) -> tuple[Sheet, ...]:
+        """In order."""
+        design, door, test = self.design, self.door, self.test
+        draw = partial(draw_door_detail, design, door, self.findings, self.info, test)
+        plain = (Sheet(self.ids[0], door_title(door), draw),)
+        frames = door_frames(design.site, door)
+        if len(frames) > 1 and surely_fits(door.wiring.netlist, self._letters()):
+            return self._with_readings() if has_readings_sheet(door, test) else plain
+        pages = compose_pages(frames, door_contents(design, door, self.findings, test), self.ids[1])
+        if len(pages) == 1:
+            return plain
+        titles = [door_title(door), *(f"{door_title(door)}, sheet {n}" for n in range(2, len(pages) + 1))]
+        return tuple(
+            Sheet(self.ids[n], titles[n], partial(self._draw, page, n, titles)) for n, page in enumerate(pages)
+        )
+
+    def _with_readings(self) -> tuple[Sheet, ...]:
+        """The detail, and its readings on a second sheet."""
+        design, door, findings, test = self.design, self.door, self.findings, self.test
+        titles = (door_title(door), f"{door_title(door)}, {READINGS_TITLE}")
+
+        def draw(number: int) -> Canvas:
+            frames = door_frames(design.site, door)
+            if number == 0:
+                page = compose(frames, door_contents(design, door, findings, test, self.ids[1]))
+            else:
+                page = compose_readings(design, door, test, door_banner(design, door, findings), frames)
+            return self._draw(page, number, titles)
+
+        return tuple(Sheet(self.ids[n], title, partial(draw, n)) for n, title in enumerate(titles))
+
+    def _draw(self, page: Composed, number: int, titles: Sequence[str]) -> Canvas:
+        """A sheet with what its title block says of it: which it is, and of how many."""
+        block = replace(
+            page.frame.title, number=self.ids[number], title=titles[number], sheet=f"{number + 1} of {len(titles)}"
+        )
+        placed = replace(page, frame=replace(page.frame, title=block))
+        return draw_page(self.design, self.door, placed, self.info)
+
+    def _letters(self) -> int:
+        """Of the sentences on its sheets: findings, notes of its circuit, acceptances."""
+        told = [
+            f.message + f.remedy + (f.acceptance.reason if f.acceptance else "")
+            for f in self.findings
+            if f.subject == self.door.mark
+        ]
+        circuit = self.door.wiring.circuit
+        return sum(map(len, (*told, *self.test.notes))) + sum(map(len, circuit.notes if circuit else ()))
