@@ -61,7 +61,7 @@ def lay_out(netlist: Netlist, style: Style, room_mm: float) -> WiringDiagram:
         raise ValueError("a wiring diagram needs a netlist with components; this one has none")
     question = set_up(netlist, style, room_mm)
     placed = _chosen(question, style)
-    return _draw(question, placed, _frame(question, placed, style), style)
+    return SizedDiagram(question, placed, _frame(question, placed, style), style).drawn()
 
 
 class Layouts:
@@ -94,6 +94,10 @@ class Layouts:
         return SizedDiagram(question, placed, _frame(question, placed, asked), asked)
 
 
+_Rows = Mapping[str, Sequence[tuple[TerminalRow, float]]]
+"""Rows of each device with their heights."""
+
+
 @dataclass(frozen=True, slots=True)
 class SizedDiagram:
     """A diagram whose size is known. Most prove too large for their sheet, and their lines are never worked out."""
@@ -115,32 +119,101 @@ class SizedDiagram:
 
     def drawn(self) -> WiringDiagram:
         """All its geometry."""
-        return _draw(self.question, self.placed, self.frame, self.style)
+        question, style = self.question, self.style
+        boxes = self._boxes()
+        rows = {
+            box.ref: [(row, row_y(box.rect, row.at, style)) for row in self.placed.rows[n].rows]
+            for n, box in enumerate(boxes)
+        }
+        jackets, spares, spare_labels = self._jackets_and_spares(rows)
+        across, leads = place_across(question, self.placed, self.frame.zones, boxes, style)
+        paths = self._paths(boxes) | leads
+        bridges, crossings = bridged(paths)
+        labels = self._wire_labels(rows)
+        wires = tuple(
+            wire_of(c.ref, paths[c.ref], bridges[c.ref], labels.get(n, ()))
+            for n, c in enumerate(question.netlist.conductors)
+        )
+        return WiringDiagram(
+            self.width_mm, self.height_mm, boxes, across, wires, tuple(jackets), tuple(spares),
+            tuple(spare_labels), crossings, style, _things(question.netlist),
+        )  # fmt: skip
+
+    @property
+    def _height(self) -> float:
+        return self.placed.height * self.style.step_mm
+
+    def _boxes(self) -> tuple[DrawnDevice, ...]:
+        column, height = self.placed.plan.column_of(), self._height
+        found = []
+        for n, component in enumerate(self.question.boxes):
+            top = height - self.placed.tops[column[n], Item(n)] * self.style.step_mm
+            x0, x1 = self.frame.boxes_x[column[n]]
+            rect = Rect(x0, round(top - self.placed.rows[n].height * self.style.step_mm, 3), x1, round(top, 3))
+            chains = self.question.problem.devices[n].chains
+            found.append(box_of(component, self.question.headings[n], self.placed.rows[n], chains, rect, self.style))
+        return tuple(found)
+
+    def _jackets_and_spares(self, rows: _Rows) -> tuple[list[Jacket], list[SpareEnd], list[Label]]:
+        column = self.placed.plan.column_of()
+        jackets: list[Jacket] = []
+        spares: list[SpareEnd] = []
+        labels: list[Label] = []
+        for n, component in enumerate(self.question.boxes):
+            for edge in _EDGES:
+                zone = self.frame.zones[column[n]][edge]
+                mine = [(r, y) for r, y in rows[component.ref] if r.edge == edge]
+                jackets += jackets_of(component.ref, mine, zone, self.style)
+                for row, y in mine:
+                    if row.kind == "spare":
+                        ends, label = spares_of(
+                            row, y, self.question.spares[row.cable, component.ref], zone, self.style
+                        )
+                        spares += ends
+                        labels.append(label)
+        return jackets, spares, labels
+
+    def _paths(self, boxes: Sequence[DrawnDevice]) -> dict[str, tuple[Point, ...]]:
+        """Corners of each conductor between devices, from its landing `a` to its landing `b`."""
+        height = self._height
+        legs: dict[int, list[list[Point]]] = {}
+        for channel, (pieces, stops) in enumerate(zip(self.placed.channels, self.placed.stops, strict=True)):
+            for n, (piece, (wire, a, b)) in enumerate(zip(pieces, stops, strict=True)):
+                ends = [
+                    (_stop_x(self.frame, channel, s.left), round(height - p.at * self.style.step_mm, 3))
+                    for s, p in ((a, piece.a), (b, piece.b))
+                ]
+                lane = self.frame.lanes_x[channel].get(n)
+                middle = [(lane, ends[0][1]), (lane, ends[1][1])] if lane is not None else []
+                legs.setdefault(wire.wire, []).append([ends[0], *middle, ends[1]])
+        found: dict[str, tuple[Point, ...]] = {}
+        for wire in self.question.problem.wires:
+            conductor = self.question.netlist.conductors[wire.wire]
+            path = [p for leg in legs[wire.wire] for p in leg]
+            start = _landing(boxes[wire.a], self.placed.rows[wire.a].rows, wire.wire, wire.a_terminal)
+            found[conductor.ref] = tuple(path if path[0] == start else path[::-1])
+        return found
+
+    def _wire_labels(self, rows: _Rows) -> dict[int, tuple[Label, ...]]:
+        column = self.placed.plan.column_of()
+        found: dict[int, tuple[Label, ...]] = {}
+        for n, component in enumerate(self.question.boxes):
+            for row, y in rows[component.ref]:
+                if row.wire >= 0:
+                    zone = self.frame.zones[column[n]][row.edge]
+                    conductor = self.question.netlist.conductors[row.wire]
+                    label = zone.label(
+                        wire_text(conductor, self.style), LABEL_START_MM, y + LABEL_LIFT_MM, self.style.height_mm
+                    )
+                    label = label._replace(says=wire_text(conductor, replace(self.style, with_gauge=True)))
+                    found[row.wire] = (*found.get(row.wire, ()), label)
+        return found
 
 
 def _chosen(question: LayoutQuestion, style: Style) -> PlacedPlan:
     """The count of columns asked for, else the best of up to four."""
     columns = style.columns or ranked(question.problem, 4)[0][1]
     return solved(question.problem, columns)[0]
-
-
-def _draw(question: LayoutQuestion, placed: PlacedPlan, frame: _Frame, style: Style) -> WiringDiagram:
-    height = placed.height * style.step_mm
-    boxes = _boxes(question, placed, frame, height, style)
-    rows = {b.ref: _rows_with_y(placed, n, b, style) for n, b in enumerate(boxes)}
-    jackets, spares, spare_labels = _jackets_and_spares(question, placed, frame, rows, style)
-    across, leads = place_across(question, placed, frame.zones, boxes, style)
-    paths = _paths(question, placed, frame, boxes, height, style)
-    bridges, crossings = bridged(paths | leads)
-    labels = _wire_labels(question, placed, frame, rows, style)
-    wires = tuple(
-        wire_of(c.ref, (paths | leads)[c.ref], bridges[c.ref], labels.get(n, ()))
-        for n, c in enumerate(question.netlist.conductors)
-    )
-    return WiringDiagram(
-        round(frame.width_mm, 3), round(height, 3), boxes, across, wires, tuple(jackets), tuple(spares),
-        tuple(spare_labels), crossings, style, _things(question.netlist),
-    )  # fmt: skip
 
 
 def _things(netlist: Netlist) -> Mapping[str, str]:
@@ -203,101 +276,11 @@ def _lanes(placed: PlacedPlan, channel: int, style: Style) -> dict[int, int]:
     return tracks(placed.lanes[channel], placed.channels[channel], share=style.share_lanes)
 
 
-def _boxes(
-    question: LayoutQuestion, placed: PlacedPlan, frame: _Frame, height: float, style: Style
-) -> tuple[DrawnDevice, ...]:
-    column = placed.plan.column_of()
-    found = []
-    for n, component in enumerate(question.boxes):
-        top = height - placed.tops[column[n], Item(n)] * style.step_mm
-        x0, x1 = frame.boxes_x[column[n]]
-        rect = Rect(x0, round(top - placed.rows[n].height * style.step_mm, 3), x1, round(top, 3))
-        chains = question.problem.devices[n].chains
-        found.append(box_of(component, question.headings[n], placed.rows[n], chains, rect, style))
-    return tuple(found)
-
-
-def _rows_with_y(placed: PlacedPlan, n: int, box: DrawnDevice, style: Style) -> list[tuple[TerminalRow, float]]:
-    return [(row, row_y(box.rect, row.at, style)) for row in placed.rows[n].rows]
-
-
-def _jackets_and_spares(
-    question: LayoutQuestion,
-    placed: PlacedPlan,
-    frame: _Frame,
-    rows: Mapping[str, Sequence[tuple[TerminalRow, float]]],
-    style: Style,
-) -> tuple[list[Jacket], list[SpareEnd], list[Label]]:
-    column = placed.plan.column_of()
-    jackets: list[Jacket] = []
-    spares: list[SpareEnd] = []
-    labels: list[Label] = []
-    for n, component in enumerate(question.boxes):
-        for edge in _EDGES:
-            zone = frame.zones[column[n]][edge]
-            mine = [(r, y) for r, y in rows[component.ref] if r.edge == edge]
-            jackets += jackets_of(component.ref, mine, zone, style)
-            for row, y in mine:
-                if row.kind == "spare":
-                    ends, label = spares_of(row, y, question.spares[row.cable, component.ref], zone, style)
-                    spares += ends
-                    labels.append(label)
-    return jackets, spares, labels
-
-
 def _landing(box: DrawnDevice, rows: Sequence[TerminalRow], wire: int, terminal: str) -> Point:
     mine = [r for r in rows if r.terminal == terminal]
     index = next(k for k, r in enumerate(mine) if r.wire == wire)
     return next(t for t in box.terminals if t.name == terminal).points[index]
 
 
-def _paths(
-    question: LayoutQuestion,
-    placed: PlacedPlan,
-    frame: _Frame,
-    boxes: Sequence[DrawnDevice],
-    height: float,
-    style: Style,
-) -> dict[str, tuple[Point, ...]]:
-    """Corners of each conductor between devices, from its landing `a` to its landing `b`."""
-    legs: dict[int, list[list[Point]]] = {}
-    for channel, (pieces, stops) in enumerate(zip(placed.channels, placed.stops, strict=True)):
-        for n, (piece, (wire, a, b)) in enumerate(zip(pieces, stops, strict=True)):
-            ends = [
-                (_stop_x(frame, channel, s.left), round(height - p.at * style.step_mm, 3))
-                for s, p in ((a, piece.a), (b, piece.b))
-            ]
-            lane = frame.lanes_x[channel].get(n)
-            middle = [(lane, ends[0][1]), (lane, ends[1][1])] if lane is not None else []
-            legs.setdefault(wire.wire, []).append([ends[0], *middle, ends[1]])
-    found: dict[str, tuple[Point, ...]] = {}
-    for wire in question.problem.wires:
-        conductor = question.netlist.conductors[wire.wire]
-        path = [p for leg in legs[wire.wire] for p in leg]
-        start = _landing(boxes[wire.a], placed.rows[wire.a].rows, wire.wire, wire.a_terminal)
-        found[conductor.ref] = tuple(path if path[0] == start else path[::-1])
-    return found
-
-
 def _stop_x(frame: _Frame, channel: int, left: bool) -> float:
     return frame.boxes_x[channel][1] if left else frame.boxes_x[channel + 1][0]
-
-
-def _wire_labels(
-    question: LayoutQuestion,
-    placed: PlacedPlan,
-    frame: _Frame,
-    rows: Mapping[str, Sequence[tuple[TerminalRow, float]]],
-    style: Style,
-) -> dict[int, tuple[Label, ...]]:
-    column = placed.plan.column_of()
-    found: dict[int, tuple[Label, ...]] = {}
-    for n, component in enumerate(question.boxes):
-        for row, y in rows[component.ref]:
-            if row.wire >= 0:
-                zone = frame.zones[column[n]][row.edge]
-                conductor = question.netlist.conductors[row.wire]
-                label = zone.label(wire_text(conductor, style), LABEL_START_MM, y + LABEL_LIFT_MM, style.height_mm)
-                label = label._replace(says=wire_text(conductor, replace(style, with_gauge=True)))
-                found[row.wire] = (*found.get(row.wire, ()), label)
-    return found
