@@ -13,6 +13,7 @@ from riserkit.drawings.door.readings import DoorTest
 from riserkit.field.blocks import PaperBlock
 from riserkit.field.paper import Paper
 from riserkit.field.revision import PaperRevision, door_revision, last_issued, site_revision
+from riserkit.findings import Finding
 from riserkit.quantities.printed import upper_first
 from riserkit.record.facts import Facts
 from riserkit.record.issue import Issue
@@ -51,8 +52,7 @@ class FieldWork(Checked):
     @property
     def project(self) -> str:
         """Number and name of the site."""
-        info = self.design.site.info
-        return info.project
+        return self.design.site.info.project
 
     @property
     def short_project(self) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Final
 
-from riserkit.quantities.printed import UnitSystem, format_pair, format_value
+from riserkit.quantities.printed import UnitSystem, format_pair, format_value, upper_first
 from riserkit.record.compare import Difference, FactChange, SubjectChange
 from riserkit.record.issue import Issue
 from riserkit.reports.lengths import FT_M

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from riserkit.pipeline import Checked
+from riserkit.checked import Checked
 from riserkit.record.issue import Issue
 
 PHOTOGRAPHS: Final = "photographs.pdf"

@@ -29,6 +29,10 @@ _CLAUSES: Final[Mapping[str, Mapping[str, tuple[str, Confidence]]]] = {
 }
 _EDITION: Final = re.compile(r"\b(?:NEC|NFPA\s*70)\D{0,3}(\d{4})\b|\b(\d{4})\s+(?:NEC|NFPA\s*70)\b", re.IGNORECASE)
 
+CHAPTER_8_MOVED: Final = Source(
+    "NEC", _UNSEEN, "chapter 8 dissolved into chapter 7; section numbers not seen", "from memory"
+)
+
 # Subject: by edition its section or table, and how surely that is known.
 CLAUSES: Final[Mapping[str, Mapping[str, Source]]] = MappingProxyType(
     {

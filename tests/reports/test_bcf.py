@@ -19,6 +19,7 @@ from riserkit.findings import Finding, Severity, Verdict
 from riserkit.importing.last import LastCell, LastImport, LastRow, last_text
 from riserkit.model.records import Acceptance
 from riserkit.reports.bcf import ModelLink, bcf_bytes
+from tests.command import run
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
 GLOBAL_ID = "3ZcB5dQWr0Q9HnhvgAQ9Xy"
@@ -135,17 +136,17 @@ def test_the_command_names_doors_by_the_record_of_the_import_and_loses_no_answer
     (site / "import" / "last.json").write_text(last_text(LastImport({"openings": rows}, {"house.ifc": "0"})), "utf-8")
     out = tmp_path / "open.bcf"
 
-    def run() -> tuple[int, str]:
+    def checked_again() -> tuple[int, str]:
         done = run("check", site, "--bcf", out, "--door", "1")
         return done.exit_code, done.output
 
-    assert run()[0] == 0
+    assert checked_again()[0] == 0
     first = out.read_bytes()
     selected = b"".join(data for name, data in _entries(first).items() if name.endswith(".bcfv"))
     assert GLOBAL_ID.encode() in selected and b"2F3" not in selected
     assert b"house.ifc" in b"".join(_entries(first).values())
-    assert run()[0] == 0 and out.read_bytes() == first
+    assert checked_again()[0] == 0 and out.read_bytes() == first
     with zipfile.ZipFile(out, "a") as file:
         file.writestr("answer.txt", "Moved the reader.")
-    code, said = run()
+    code, said = checked_again()
     assert code == 2 and "was changed since" in said

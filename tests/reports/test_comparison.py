@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from riserkit.pipeline import Checked
+from riserkit.checked import Checked
 from riserkit.quantities.printed import UnitSystem
 from riserkit.record.compare import compare
 from riserkit.record.facts import Facts, as_recorded

@@ -48,7 +48,7 @@ def plan_door_sheets(
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
     ids = _SheetIds(door_sheet_id(door.mark), taken_ids(design) if taken is None else taken)
-    return _Detail(design, door, findings, info, test, ids).sheets()
+    return _DoorSheets(design, door, findings, info, test, ids).sheets()
 
 
 def taken_ids(design: Design) -> frozenset[str]:
@@ -71,7 +71,7 @@ class _SheetIds:
 
 
 @dataclass(frozen=True)
-class _Detail:
+class _DoorSheets:
     """A door's detail with all that its sheets are drawn from."""
 
     design: Design
