@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.model.site import Site
+from riserkit.quantities.counting import counted
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.reports.table import ReportTable
-from riserkit.rules._shared.lookups import counted
 
 _NAMED: Final = 12
 

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from riserkit.checked import Checked
 from riserkit.design import Design, design
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.errors import SheetError
@@ -16,11 +17,12 @@ from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.plan.enlarged import windows_over
 from riserkit.drawings.plan.pages import plan_pages, set_strip
-from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans, plan_levels
+from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_levels
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
 from riserkit.drawings.setting.frames import set_frames, set_title
 from riserkit.drawings.setting.sheet import RevisionLine
 from riserkit.results.inspect import inspect_drawings
+from tests.floor_plans import floor_plans
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parent / "riser_sites.py"))
 FOOT_M = 0.3048
@@ -79,7 +81,7 @@ def frame_of(made: Design, size: str) -> Any:
 
 @pytest.mark.slow
 def test_plans_leave_their_legend_to_the_cover_and_stay_within_the_frame(tower: Design, tmp_path: Path) -> None:
-    plans = plan_floor_plans(tower)
+    plans = floor_plans(tower)
     paths = []
     for n, sheet_id in enumerate(plans.sheet_ids[:6]):
         paths.append(tmp_path / f"{sheet_id}.dxf")
@@ -92,13 +94,13 @@ def test_plans_leave_their_legend_to_the_cover_and_stay_within_the_frame(tower: 
 
 
 def test_a_legend_stands_on_plans_that_have_room_for_it(tower: Design) -> None:
-    levels = plan_levels(tower)
+    levels = plan_levels(Checked(tower))
     assert set_strip(frame_of(tower, "ANSI B"), levels, tower.site.info).legend is None
     assert set_strip(frame_of(tower, "ANSI D"), levels, tower.site.info).legend is not None
 
 
 def test_what_every_floor_notes_alike_takes_room_once(tower: Design) -> None:
-    levels, frame = plan_levels(tower), frame_of(tower, "ANSI D")
+    levels, frame = plan_levels(Checked(tower)), frame_of(tower, "ANSI D")
     assert set_strip(frame, levels, tower.site.info).notes == set_strip(frame, levels[:1], tower.site.info).notes
 
 
@@ -107,7 +109,7 @@ def test_a_sheet_without_room_for_a_plan_is_told(tower: Design) -> None:
     revisions = tuple(RevisionLine(str(n), "2026-05-04", f"Revision {n}", "A. Okafor") for n in range(40))
     frame = replace(frame_of(tower, "ANSI B"), revisions=revisions)
     with pytest.raises(SheetError, match="ANSI B has no room for a plan"):
-        plan_pages(plan_levels(tower), (frame,), tower.site.info)
+        plan_pages(plan_levels(Checked(tower)), (frame,), tower.site.info)
 
 
 def test_a_window_lower_than_its_edges_still_finds_every_point() -> None:
@@ -120,7 +122,7 @@ def test_a_window_lower_than_its_edges_still_finds_every_point() -> None:
 def test_a_riser_with_a_level_as_high_as_the_sheet_has_its_notes_on_a_sheet_that_follows(
     tower: Design, tmp_path: Path
 ) -> None:
-    riser = plan_riser(tower, ())
+    riser = plan_riser(Checked(tower))
     shown = [riser.title(n) for n in range(len(riser.sheet_ids))]
     assert shown.count("Riser diagram, notes and legend") == 1
     last = shown.index("Riser diagram, notes and legend")

@@ -16,7 +16,7 @@ from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.plan.devices import place_devices
-from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.plan.sheets import draw_plan_sheet
 from riserkit.drawings.plan.swing import leaves_of
 from riserkit.drawings.plan.values import PlanOpening
 from riserkit.model.assemble import assemble_site
@@ -135,7 +135,7 @@ def test_no_line_of_a_device_starts_behind_a_label() -> None:
     """A box above the ceiling may be on either hand of the opening: where a label hides its place it goes to another."""
     site = _site(controller="controller-c4", lock="magnet-12-300", fail_mode="fail-safe", egress="sensor-release",
                  free_egress_hardware=None, release="release-30")  # fmt: skip
-    pages = plan_floor_plans(design(site)).pages
+    pages = floor_plans(design(site)).pages
     assert pages is not None
     view = pages.pages[0].view
     box = next(d for d in view.devices if d.device.symbol in ("plan_junction_box", "plan_box"))
