@@ -127,7 +127,8 @@ def _within(group: list[FoundRow], taken: Sequence[str]) -> tuple[list[FoundRow]
     for one in group:
         for other in kept:
             questions += [
-                _question(other, column, one.row, str(one.where)) for column in _differing(other.row, one.row)
+                _question(other, column, one.row, str(one.where), one.texts.get(column, ""))
+                for column in _differing(other.row, one.row)
             ]
         if not any(_adds_nothing(one.row, other.row) for other in kept):
             kept.append(one)
@@ -155,21 +156,24 @@ def _adds_nothing(row: Returned, to: Returned) -> bool:
     return all(two.get(name) == value for name, value in one.items()) and (row.ADDS or one == two)
 
 
-def _question(one: FoundRow, column: str, other: Returned, where: str = "") -> ReturnQuestion:
+def _question(one: FoundRow, column: str, other: Returned, where: str = "", written: str = "") -> ReturnQuestion:
+    """Both values as they were written, in the units of whoever wrote them; one on record in metres."""
     at = where or f"{other.file}, on record"
-    first = Said(_text(one.row, column), str(one.where), _who(one.row), one.row.file)
-    return ReturnQuestion(
-        about(one.table, one.row), column, (first, Said(_text(other, column), at, _who(other), other.file))
-    )
+    first = Said(one.texts.get(column, "") or _text(one.row, column), str(one.where), _who(one.row), one.row.file)
+    second = Said(written or _text(other, column), at, _who(other), other.file)
+    return ReturnQuestion(about(one.table, one.row), column.removesuffix("_m"), (first, second))
 
 
 def _replaced(one: FoundRow, column: str, recorded: Returned) -> Replaced:
-    return Replaced(about(one.table, one.row), column, _text(recorded, column), _text(one.row, column))
+    was, now = _text(recorded, column), _text(one.row, column)
+    return Replaced(about(one.table, one.row), column.removesuffix("_m"), was, now)
 
 
 def _text(row: Returned, column: str) -> str:
     value = getattr(row, column)
-    return "nothing" if value in ("", None) else said_of(value)
+    if value in ("", None):
+        return "nothing"
+    return f"{said_of(value)} m" if column.endswith("_m") else said_of(value)
 
 
 def _who(row: Returned) -> str:

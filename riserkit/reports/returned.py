@@ -15,6 +15,8 @@ from riserkit.reports.table import Cell, ReportTable
 
 def return_lines(taken: TakenReturn) -> Iterator[str]:
     """What was taken, or why nothing was."""
+    for mark, other in taken.renamed.items():
+        yield f"  {mark} is called {other} now: its rows are taken as of {other}"
     for question in taken.questions:
         yield f"  {question}"
     if taken.questions:
@@ -26,8 +28,6 @@ def return_lines(taken: TakenReturn) -> Iterator[str]:
         yield f"  {one.about}, {one.column}: {one.was} -> {one.is_now}"
     if taken.unchanged:
         yield f"  on record already: {taken.unchanged}"
-    for mark, other in taken.renamed.items():
-        yield f"  {mark} is called {other} now: its rows are taken as of {other}"
     for place, text in taken.comments:
         yield f"  {place}: its comment is not on record, a cell or a reason would be: {text}"
     for file, sheets in taken.left.items():

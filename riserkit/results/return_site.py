@@ -76,7 +76,7 @@ def return_site(
         raise InputError(problems)
     agreed = agree(found, {name: getattr(on_record, name) for name in FIELD_TABLES if name != "crew"}, asked.take)
     if agreed.questions:
-        return TakenReturn(None, {}, agreed.questions, (), agreed.unchanged, left)
+        return TakenReturn(None, {}, agreed.questions, (), agreed.unchanged, left, renamed=renamed)
     if not agreed.rows:
         keep(site, photos)
         return TakenReturn(None, {}, (), (), agreed.unchanged, left, missing, renamed, comments)

@@ -118,6 +118,20 @@ def test_two_crews_that_disagree_are_a_question_with_both_values(site: Path, des
     assert [row.landed_from for row in built.landings if row.no == "12"] == ["K2.NO"]
 
 
+def test_lengths_that_disagree_stand_as_they_were_written(site: Path, tmp_path: Path) -> None:
+    head = "cable,length_ft,by,date\n"
+    paths = [tmp_path / "one lengths.csv", tmp_path / "two lengths.csv"]
+    for path, length in zip(paths, ("12 m", "40"), strict=True):
+        path.write_text(f"{head}1-W2,{length},A. Lee,2026-03-20\n", "utf-8")
+    (told,) = return_site(site, paths).questions
+    first, second = ("one lengths.csv, row 2 (A. Lee, 2026-03-20)", "two lengths.csv, row 2 (A. Lee, 2026-03-20)")
+    assert str(told) == f"lengths: 1-W2, length: 12 m in {first}, 40 ft in {second}"
+    assert return_site(site, paths[:1]).record is not None
+    (told,) = return_site(site, paths[1:]).questions
+    assert str(told).startswith("lengths: 1-W2, length: 40 ft in")
+    assert ", 12 m in one lengths.csv, on record" in str(told)
+
+
 def test_what_is_on_record_is_replaced_by_a_later_date_alone(site: Path, designed: Design, tmp_path: Path) -> None:
     rows = filled(designed, ("1",))
     return_site(site, write_csv(tmp_path / "first", rows))
@@ -127,7 +141,7 @@ def test_what_is_on_record_is_replaced_by_a_later_date_alone(site: Path, designe
     assert len(same_day.questions) == 1
     later = {"lengths": [{**lengths["lengths"][0], "date": "2026-03-21"}]}
     taken = return_site(site, write_csv(tmp_path / "later", later))
-    assert [(one.was, one.is_now) for one in taken.replaced] == [("21.8", "31")]
+    assert [(one.was, one.is_now) for one in taken.replaced] == [("21.8 m", "31 m")]
     built = as_built_of(read_returns(site))
     label = rows["lengths"][0]["cable"]
     assert [row.length_m for row in built.lengths if row.cable == label] == [31.0]
