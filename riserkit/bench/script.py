@@ -13,7 +13,7 @@ from riserkit.bench.packed import Whole, packed, rows_once
 from riserkit.bench.switches import BenchSwitch
 from riserkit.bench.table import BenchTable
 from riserkit.circuits.elimination import FloatArray
-from riserkit.troubleshooting.asks import effort_at
+from riserkit.troubleshooting.asks import effort_at, supply_returns
 from riserkit.troubleshooting.landings import other_landings
 from riserkit.troubleshooting.metered import MeterPattern
 from riserkit.troubleshooting.states import RELEASED, door_states
@@ -50,6 +50,7 @@ def _words(table: BenchTable) -> dict[str, object]:
     return {
         "terminals": list(live.terminals),
         "devices": [[c.ref, c.title, c.place, c.role, effort_at(c)] for c in netlist.components],
+        "returns": [live.terminals.index(end) for end in supply_returns(circuit)],
         "wires": [[c.ref, str(c.a), str(c.b), c.colour, c.cable, c.gauge] for c in netlist.conductors],
         "switches": [[s.key, s.words, s.role, _said(table, s)] for s in table.switches],
         "combinations": [sorted(c.on) for c in table.combinations],
@@ -95,9 +96,16 @@ def _locks(table: BenchTable) -> Iterator[list[object]]:
         yield [ref, None if np.isnan(pull_in) else pull_in, None if np.isnan(drop_out) else drop_out]
 
 
-def _relay_words(table: BenchTable, name: str) -> str:
-    component = table.circuit.netlist.component(name.partition(".")[0])
-    return f"{component.ref} {component.title}"
+_TRIGGERS: Final = (ElementRole.MODULE_TRIGGER, ElementRole.TRIGGER_INPUT)
+
+
+def _relay_words(table: BenchTable, name: str) -> list[str]:
+    """Of a relay, or of an input that is triggered: what it is, moved and at rest."""
+    netlist = table.circuit.netlist
+    component = netlist.component(name.partition(".")[0])
+    if netlist.element(name).role in _TRIGGERS:
+        return [f"{component.ref} {component.title}: trigger input {how}" for how in ("on", "off")]
+    return [f"{component.ref} {component.title}: relay {how}" for how in ("energised", "at rest")]
 
 
 def _source(table: BenchTable, name: str) -> list[object]:

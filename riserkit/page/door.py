@@ -8,7 +8,7 @@ from riserkit.design import DoorDesign
 from riserkit.drawings.door.built import built_notes, built_tables
 from riserkit.drawings.door.detail import door_banner
 from riserkit.drawings.door.notes import door_notes
-from riserkit.drawings.door.opening_words import hardware_words, size_words
+from riserkit.drawings.door.opening_words import size_words
 from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, readings_table
 from riserkit.drawings.door.tables import (
     cable_table,
@@ -88,7 +88,6 @@ def _facts(work: PageWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
     yield "Wiring", drawn.title if drawn else "none designed"
     yield from opening_table(work.design, door).rows  # type: ignore[misc]
     yield "Door", size_words(door.opening, units, unit=True)
-    yield "Hardware", hardware_words(door.opening)
 
 
 def _wiring(work: PageWork, door: DoorDesign) -> Iterator[Table]:

@@ -137,17 +137,22 @@ def _at_devices(circuit: DoorCircuit, *, across: bool) -> Iterator[Ask]:
                 yield _ask(circuit, VOLTS, ends, state, more)
 
 
+def supply_returns(circuit: DoorCircuit) -> tuple[str, ...]:
+    """Terminals at the return of the supply outside; on the last of them the black lead stays. None without such a supply."""
+    if not circuit.supply:
+        return ()
+    own = circuit.netlist.ends(circuit.supply)[1]
+    ends = ((c.a, c.b) for c in circuit.netlist.conductors)
+    beyond = (str(b) for pair in ends for a, b in (pair, pair[::-1]) if str(a) == own)
+    return tuple(dict.fromkeys((own, *beyond)))
+
+
 def _along(circuit: DoorCircuit) -> Iterator[Ask]:
     """Each terminal to the return of the supply outside, idle and released: the place where a voltage is lost is halved in on."""
-    netlist = circuit.netlist
-    if not circuit.supply:
+    netlist, returns = circuit.netlist, supply_returns(circuit)
+    if not returns:
         return
-    common = netlist.ends(circuit.supply)[1]
-    returns = {
-        common: None,
-        **{str(b): None for c in netlist.conductors for a, b in ((c.a, c.b), (c.b, c.a)) if str(a) == common},
-    }
-    common = list(returns)[-1]
+    common = returns[-1]
     states = door_states(circuit)
     for end in dict.fromkeys(str(end) for c in netlist.conductors for end in (c.a, c.b)):
         for name in (IDLE, RELEASED) if end not in returns else ():

@@ -1,10 +1,16 @@
-"""What a page is told of how much of a voltage a meter leaves: only where it is noticeably less than all."""
+"""What a page is told: of a meter only where it leaves noticeably less than all, of relays each by itself."""
 
 from __future__ import annotations
 
-import numpy as np
+import json
+import re
+from collections.abc import Callable
 
-from riserkit.bench.script import shares_told
+import numpy as np
+import pytest
+
+from riserkit.bench.script import bench_script, shares_told
+from riserkit.bench.table import BenchTable
 from riserkit.troubleshooting.metered import MeterPattern
 
 
@@ -26,3 +32,12 @@ def test_shares_are_told_once_for_two_parts_in_the_order_of_patterns() -> None:
 def test_no_pattern_has_no_share_to_tell() -> None:
     """The table still has its four columns."""
     assert shares_told([]).shape == (0, 4)
+
+
+@pytest.mark.parametrize("variant", ["relay by voltage", "dry trigger"])
+def test_a_trigger_is_told_from_the_relay_that_it_moves(tables: Callable[[str], BenchTable], variant: str) -> None:
+    text = bench_script(tables(variant), "t", {})
+    told = [moved for moved, _ in json.loads(re.search(r'"relayEnds":(\[.*?\]\])', text)[1])]  # type: ignore[index]
+    assert len(told) == len(set(told)), "two coils of one device are two lines"
+    assert any(one.endswith("trigger input on") for one in told)
+    assert any(one.endswith("relay energised") for one in told)

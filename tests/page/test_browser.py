@@ -117,6 +117,8 @@ def test_names_stay_text(wide: Watched) -> None:
     assert DOOR_NAME in page.locator("h1").inner_text()
     assert page.locator("img").count() == 0
     assert "</dd></script><script>" in page.locator(".facts").inner_text()
+    facts = page.locator(".facts dt").all_inner_texts()
+    assert {"Wiring", "Hardware", "Door"} <= set(facts) and len(facts) == len(set(facts)), "each fact once"
     assert "<b>as is</b>" in page.locator("#findings").inner_text()
     for name in ("findings.html", "acceptance.html", "index.html"):
         assert wide.open(name).locator("img").count() == 0

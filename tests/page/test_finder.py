@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 import shlex
+import shutil
 from collections.abc import Iterator
 from itertools import combinations
 from pathlib import Path
@@ -12,8 +13,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 
 from riserkit.bench.faults import bench_faults
+from riserkit.commands.main import main
+from riserkit.plugin.read import read_site
+from riserkit.reports.explained import wiring_of
+from riserkit.troubleshooting.asks import supply_returns
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import measurement, read_reading
@@ -24,7 +30,7 @@ from riserkit.troubleshooting.suspects import Suspect, SuspectKind, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.meter import VOLTS
-from tests.page.conftest import FREE, HELD, quiet_tab
+from tests.page.conftest import FIRST_LOOK, FREE, HELD, quiet_tab
 
 AT = Temperatures(10.0, 40.0)
 _SEARCHES = 2
@@ -282,3 +288,28 @@ def test_units_count(tab: Any, page_folder: Path, switches: list[str], meter: st
         _type(page, switches, meter, ("M1.+", "M1.-"), typed)
         left.append(page.evaluate("window.riserkitFinderSays()")["left"])
     assert left[0] == left[1] and left[0]
+
+
+@pytest.mark.slow
+def test_a_lost_voltage_is_halved_in_on_along_the_wires_of_the_supply(tab: Any, tmp_path: Path) -> None:
+    """As `diagnose` does: the black lead stays on the supply's return while the red one goes from device to device."""
+    site = tmp_path / "site"
+    shutil.copytree(FIRST_LOOK, site)
+    text = (site / "openings.csv").read_text("utf-8").splitlines()
+    (site / "confirmations.csv").unlink()
+    strike = text[1].replace("strike-12-secure", "strike-24-secure") + ",relay-external-supply"
+    (site / "openings.csv").write_text("\n".join([f"{text[0]},arrangement", strike]), "utf-8")
+    done = CliRunner().invoke(main, ["page", str(site), "-o", str(tmp_path / "page")])
+    assert done.exit_code < 2, done.output
+    page = _open(tab, tmp_path / "page", "1")
+    _type(page, ["Card at the reader"], "V DC", ("M1.+", "M1.-"), "15.6")
+    meter, red, black, _ = page.evaluate("window.riserkitFinderSays()")["next"]
+    common = supply_returns(wiring_of(read_site(site), "1").circuit)[-1]  # type: ignore[arg-type]
+    assert (meter, black) == ("volts", common), (red, black)
+    assert red.partition(".")[0] != common.partition(".")[0]
+
+
+def test_a_state_is_told_in_words_that_keep_their_capitals(tab: Any, page_folder: Path) -> None:
+    page = _open(tab, page_folder, FREE)
+    _type(page, ["Somebody at the REX"], "V DC", ("M1.+", "M1.-"), "3.0")
+    assert "somebody at the REX" in page.locator(".bench-taken").inner_text()

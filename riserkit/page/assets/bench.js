@@ -164,7 +164,7 @@
   };
   function whyLines(row) {
     const lines = table.commanded ? [DECISIONS[decides(row)]] : [];
-    table.relayEnds.forEach((words, n) => lines.push(`${words}: relay ${live.relays.at(row, n) ? "energised" : "at rest"}.`));
+    table.relayEnds.forEach(([moved, atRest], n) => lines.push(`${live.relays.at(row, n) ? moved : atRest}.`));
     const over = fact(row, 3);
     if (over >= 0 && !state.lesson) {
       const [ref, title, limit] = table.sources[over];
@@ -461,7 +461,7 @@
     listFaults(true);
     ui.lesson.scrollIntoView({ block: "nearest" });
   }
-  const switchWords = (on) => { const words = [...on].sort((a, b) => a - b).map((n) => table.switches[n][1].toLowerCase()); return isDead(on) ? `power off${words.filter((_, k) => !powers.includes([...on].sort((a, b) => a - b)[k])).map((w) => `, ${w}`).join("")}` : words.join(", ") || "idle"; };
+  const switchWords = (on) => { const words = [...on].sort((a, b) => a - b).map((n) => table.switches[n][1].replace(/^./, (first) => first.toLowerCase())); return isDead(on) ? `power off${words.filter((_, k) => !powers.includes([...on].sort((a, b) => a - b)[k])).map((w) => `, ${w}`).join("")}` : words.join(", ") || "idle"; };
   function countReading() {
     const lesson = state.lesson, names = [table.terminals[state.red], table.terminals[state.black]], where = switchWords(state.on);
     const key = `${state.meter} ${[...names].sort()} ${where}`;

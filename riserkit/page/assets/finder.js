@@ -2,7 +2,7 @@
 window.riserkitFinder = (bench) => {
   "use strict";
   const { table, state, make, fill, volts, ohmsOf, lockIs, atLimit, labelled, switchWords, isDead, powers, mark } = bench;
-  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, METER_V = 0.1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05, AS_GOOD = 0.3, AS_WELL = 0.5, A_WIRE = 0.1;
+  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, METER_V = 0.1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05, AS_GOOD = 0.3, AS_WELL = 0.5, A_WIRE = 0.1, SOMEBODY = 1, LONG_LEAD = 1;
   const UNITS = { volts: { "": [1, "V"], v: [1, "V"], mv: [0.001, "mV"] },
     ohms: { "": [1, "Ω"], "ω": [1, "Ω"], ohm: [1, "Ω"], ohms: [1, "Ω"], k: [1e3, "kΩ"], "kω": [1e3, "kΩ"], kohm: [1e3, "kΩ"], "mω": [1e6, "MΩ"], mohm: [1e6, "MΩ"] } };
   const taken = [];
@@ -102,10 +102,15 @@ window.riserkitFinder = (bench) => {
     for (const [ref, , , , effort] of table.devices) {
       const places = ofDevice.get(ref) || [];
       for (let a = 0; a < places.length; a++) for (let b = a + 1; b < places.length; b++) {
-        for (const on of [new Set(), ...single]) yield { meter: "volts", on, red: places[a], black: places[b], effort: effort + 0.3 * on.size };
+        for (const on of [new Set(), ...single]) yield { meter: "volts", on, red: places[a], black: places[b], effort: effort + SOMEBODY * on.size };
         if (powers.length) yield { meter: "ohms", on: off, red: places[a], black: places[b], effort: effort + 0.5 };
       }
     }
+    /* Each terminal to the return of the supply outside, where the black lead stays: the place where a voltage is lost is halved in on. */
+    const common = table.returns.at(-1), card = table.switches.findIndex(([key]) => key === "credential");
+    if (common === undefined) return;
+    for (const [ref, , , , effort] of table.devices) for (const place of (ofDevice.get(ref) || []).filter((n) => !table.returns.includes(n) && landed.get(ref)?.has(table.terminals[n])))
+      for (const on of card < 0 ? [new Set()] : [new Set(), new Set([card])]) yield { meter: "volts", on, red: place, black: common, effort: effort + LONG_LEAD + SOMEBODY * on.size };
   }
   /* The devices at which wires are landed, with the terminals. */
   const landed = new Map();
