@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
 from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, speaks_of_hardware
 from riserkit_xlsx.columns import voltage_of
 from riserkit_xlsx.dittos import SaidAgain, say_again
-from riserkit_xlsx.grid import Grid
+from riserkit_xlsx.grid import Grid, column_index
 from riserkit_xlsx.headings import (
     is_item_heading,
     is_set_heading,
@@ -25,6 +25,7 @@ from riserkit_xlsx.sizes import UNITS_M
 _LEAST_KNOWN: Final = 2
 _SEARCHED: Final = 400
 _HEAD_ROWS: Final = 3
+_LEAST_ALIKE: Final = 3
 _HEIGHT_FIRST: Final = re.compile(
     r"(?:\bh|height|h[öo]he|hauteur|alto)\s*(?:\([^)]*\)\s*)?[x×]\s*(?:w|b|l|a|width|breite|largeur|ancho)(?=\b|x)",
     re.IGNORECASE,
@@ -43,6 +44,7 @@ class ListBlock:
         rows: numbers of the rows below the heading.
         repeated: numbers of rows that repeat the heading.
         again: cells that said only that they say the same as another.
+        is_beside: whether it is one of several that stand beside each other below like headings; columns of the others mean `ignore`.
     """
 
     header_row: int
@@ -52,6 +54,13 @@ class ListBlock:
     repeated: tuple[int, ...] = ()
     is_sets: bool = False
     again: tuple[SaidAgain, ...] = ()
+    is_beside: bool = False
+
+    def is_blank(self, grid: Grid, row: int) -> bool:
+        """Whether a row says something of another table beside this one alone."""
+        return self.is_beside and not any(
+            grid.get(row, c) for c, meaning in self.meanings.items() if meaning != "ignore"
+        )
 
     def column(self, meaning: str) -> int | None:
         """The column of a meaning, the first of several; None for none."""
@@ -94,7 +103,26 @@ def find_blocks(grid: Grid, header_row: int | None, columns: Mapping[str, str]) 
             heads[number] = (headings, meanings, own, is_sets)
             mark = next((column for column, meaning in meanings.items() if meaning == "mark"), mark)
     heads = dict(_without_doubles(heads, header_row))
-    return list(_cut(grid, numbers, heads))
+    return [part for block in _cut(grid, numbers, heads) for part in _side_by_side(block, columns)]
+
+
+def _side_by_side(block: ListBlock, columns: Mapping[str, str]) -> Iterator[ListBlock]:
+    """The tables of one whose headings begin anew beside themselves, as of a schedule in two columns of a sheet."""
+    mark = None if block.is_sets else block.column("mark")
+    starts = [] if mark is None else [c for c, text in block.headings.items() if text == block.headings[mark]]
+    heads = [[block.headings.get(c + n) for n in range(_LEAST_ALIKE)] for c in starts]
+    if len(starts) < _LEAST_KNOWN or any(head != heads[0] or not all(head) for head in heads):
+        yield block
+        return
+    # what stands before the first of the headings of marks, as a running number does, stands before each
+    lead = min(starts) - min(block.headings)
+    ends = [start - lead for start in starts[1:]] + [max(block.headings) + 1]
+    for start, end in zip([start - lead for start in starts], ends, strict=True):
+        own = _meanings({c: text for c, text in block.headings.items() if start <= c < end}, columns)
+        known = {c: meaning for c, meaning in block.meanings.items() if start <= c < end and meaning}
+        meanings = {c: known.get(c) or own.get(c, "ignore") for c in block.headings}
+        again = tuple(one for one in block.again if start <= column_index(one.at) < end)
+        yield replace(block, meanings=meanings, again=again, is_beside=True)
 
 
 def _is_of_a_door(grid: Grid, number: int, mark: int) -> bool:

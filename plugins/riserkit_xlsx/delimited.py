@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections import deque
 from itertools import islice
 from pathlib import Path
+from typing import Final
 
 from riserkit_csv.decode import NotTextError, decode
 
 from riserkit_xlsx.archive import refused
 from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
+
+_SEPARATOR: Final = re.compile(r"sep=.?", re.IGNORECASE)
+"""The first line by which a spreadsheet is told what parts the cells."""
 
 
 def read_delimited(path: Path) -> list[Grid]:
@@ -37,7 +42,7 @@ def read_delimited(path: Path) -> list[Grid]:
             begun, ended = ended, reader.line_num
             if number > MOST_ROWS:
                 beyond += any(map(str.strip, cells))
-            elif any(map(str.strip, cells)):
+            elif any(map(str.strip, cells)) and not (number == 1 and _SEPARATOR.fullmatch(delimiter.join(cells))):
                 beyond += any(map(str.strip, cells[MOST_COLUMNS:]))
                 rows[number] = [" ".join(cell.split()) for cell in cells[:MOST_COLUMNS]]
         if ended > begun + 1 and _is_open(text, begun, delimiter):

@@ -20,10 +20,12 @@ from riserkit_xlsx.delimited import read_delimited
 from riserkit_xlsx.dittos import only_repeats
 from riserkit_xlsx.grid import BEYOND, Grid, address
 from riserkit_xlsx.no_doors import (
+    heads_doors,
     heads_notes,
     is_deleted,
     is_lone_note,
     is_note,
+    is_of_others,
     is_page_number,
     is_total,
     says_deleted,
@@ -215,6 +217,11 @@ class _List:
             remedy = "say under columns which heading is the mark"
             self._note("left", f"{place}, row {block.header_row}", unread, remedy)
             return
+        title = [text for text in dict.fromkeys(grid.rows.get(block.header_row - 1, ())) if text]
+        if is_of_others(title):
+            said = f"{title[0]}: its {len(block.rows)} rows are of no doors and are not read"
+            self._note("left", f"{place}, row {block.header_row - 1}", said)
+            return
         self._told_headings(grid, block, place)
         for text, is_asked in said_by_colour(grid, block):
             self._note(
@@ -249,10 +256,11 @@ class _List:
         """The rows of a table that are of doors, each with the words of the row that heads its section."""
         place = f"sheet {grid.name}"
         section, used_section, in_notes = "", True, False
+        others: list[int] = []
         hidden, struck = self._hidden(grid, block, place), self._struck(grid, block, place)
         for row in block.rows:
             texts = [text for text in dict.fromkeys(grid.rows[row]) if text]
-            if not texts and not any(r == row for r, _ in grid.errors):
+            if (not texts and not any(r == row for r, _ in grid.errors)) or block.is_blank(grid, row):
                 continue
             if self._is_skipped(grid, row, texts, (hidden, struck)):
                 continue
@@ -265,6 +273,11 @@ class _List:
                     f"{'notes below the rows' if in_notes else 'a note between the rows'}: {', '.join(texts)}",
                 )
                 continue
+            if others and (heads_doors(texts) or any(others[-1] < head < row for head in block.repeated)):
+                self._told_others(grid, others)
+            if others or is_of_others(texts):
+                others.append(row)
+                continue
             if self._is_section(grid, row, texts, mark, block):
                 if not used_section:
                     self._note("left", place, f"words between the rows: {section}")
@@ -275,6 +288,15 @@ class _List:
             yield row, section
         if not used_section:
             self._note("left", place, f"words below the rows: {section}")
+        self._told_others(grid, others)
+
+    def _told_others(self, grid: Grid, others: list[int]) -> None:
+        """Say which rows are of another table than of doors, and begin anew."""
+        if others:
+            said = ", ".join(text for text in dict.fromkeys(grid.rows[others[0]]) if text)
+            told = f"{said}: its {len(others) - 1} rows are of no doors and are not read"
+            self._note("left", f"sheet {grid.name}, row {others[0]}", told)
+        others.clear()
 
     def _ask_of_mark(self, door: DoorFact, place: str, cells: Sequence[str]) -> None:
         if not door.mark:

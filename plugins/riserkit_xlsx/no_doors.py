@@ -24,6 +24,12 @@ _NOTES: Final = re.compile(
     r"|legende|remarques?|l[ée]gende|notas|observaciones|leyenda)\b\W*",
     re.IGNORECASE,
 )
+_OF_OTHERS: Final = re.compile(
+    r"(?:[\w.&]+ ){0,2}(?:windows?|frames?|finish(?:es)?|glazing|glass|louv(?:er|re)s?|fenster\w*|zargen\w*|fen[êe]tres?|ventanas?)"
+    r"(?: (?:and|&) \w+)?(?: (?:schedule|types?|list|legend|elevations?|liste|typen|key))+",
+    re.IGNORECASE,
+)
+_OF_DOORS: Final = re.compile(r"\b(?:doors?|openings?|t[üu]r\w*|portes?|puertas?)\b", re.IGNORECASE)
 _LONE_NOTE: Final = re.compile(
     r"\W*(?:(?:general|door|hardware) )?(?:notes?|nota(?: bene)?|n\.?b\.?|hinweis|anm(?:erkung)?|remarque)\b\.?\s*\d*\s*[:.\-–]\s+\S.*",
     re.IGNORECASE,
@@ -64,6 +70,21 @@ def heads_notes(texts: Sequence[str]) -> bool:
         (True, True, False)
     """
     return 0 < len(texts) <= _MOST_OF_A_NOTE and _NOTES.fullmatch(texts[0]) is not None
+
+
+def is_of_others(texts: Sequence[str]) -> bool:
+    """Whether a row heads a table of something else, such as windows or types of frames.
+
+    Examples:
+        >>> [is_of_others([text]) for text in ("WINDOW SCHEDULE", "Frame types", "DOOR FRAME SCHEDULE", "Window wing")]
+        [True, True, False, False]
+    """
+    return len(texts) == 1 and _OF_OTHERS.fullmatch(texts[0].strip()) is not None and not heads_doors(texts)
+
+
+def heads_doors(texts: Sequence[str]) -> bool:
+    """Whether a row of one text speaks of doors."""
+    return len(texts) == 1 and _OF_DOORS.search(texts[0]) is not None
 
 
 def is_lone_note(texts: Sequence[str]) -> bool:

@@ -43,6 +43,8 @@ _PAIR = re.compile(
     r"|2|two|double(?: (?:leaf|door|swing))?|pair|pr|dbl|d|doppel\w*|2[ -]leaf",
     re.IGNORECASE,
 )
+_TYPICAL_OF: Final = re.compile(r"\btyp(?:ical|\.)? (?:of|for|x) (\w+)", re.IGNORECASE)
+"""How many doors a row stands for, among its remarks."""
 _NO_WORDS: Final = re.compile(r"[-–—.\s]+|n\.?\s?/?\s?a\.?|n[ée]ant", re.IGNORECASE)
 """What stands in a cell so that it is not empty."""
 _PAIR_REMARK = re.compile(r"(?:pr\.?|pair|double doors?|pair of doors)(?=$|[\s.,:;])", re.IGNORECASE)
@@ -133,8 +135,11 @@ class RowReader:
 
     def pieces(self, row: int) -> int | None:
         """How many doors a row says that it stands for; None where it does not."""
-        column = self.block.column("pieces")
-        return counted(self.grid.get(row, column)) if column is not None else None
+        column, remarks = self.block.column("pieces"), self.block.column("remarks")
+        if column is not None:
+            return counted(self.grid.get(row, column))
+        typical = _TYPICAL_OF.search(self.grid.get(row, remarks)) if remarks is not None else None
+        return counted(typical[1]) if typical else None
 
     def _wrong(self, draft: _Draft, row: int, column: int, text: str) -> None:
         where = f"{self.grid.name}!{address(row, column)}"

@@ -19,10 +19,11 @@ from riserkit.quantities.alternating import is_ac_alone
 _KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
     ("release", ("release-button",), r"manual release|release button|emergency (?:door )?release|break ?glass|push ?to ?exit"),
     ("rex", ("rex-sensor",), r"request[ -]to[ -]exit|\brex\b|\brte\b|exit (?:motion )?sensor|motion (?:sensor|detector)|exit button"),
-    ("contact", ("door-contact",), r"door (?:position )?(?:switch|contact)|position switch|\bdps\b|\bdpc\b|magnetic contact"
+    ("contact", ("door-contact",), r"door (?:position )?(?:switch|contact)|position switch|\bdps\b|\bdpc\b"
+                                   r"|mag(?:netic|\.)? (?:contact|switch)"
                                    r"|monitor(?:ing)? (?:switch|contact)|reed contact|balanced magnetic switch|\bbms\b"),
     ("lock", ("electromagnetic-lock",), r"mag(?:netic)?[ -]?lock|\bem[ -]?locks?\b|electro-?magnet(?:ic)?(?: lock)?|\beml\b"
-                                        r"|holding magnet|shear ?lock"),
+                                        r"|holding magnet|shear ?lock|\bmag\b(?!\.? ?(?:stripe|hold|card|swipe|contact|switch|reader))"),
     ("lock", ("strike",), r"\bstrike|electric release"),
     ("lock", ("electrified-exit-device",), r"(?:electri\w+|electric) (?:latch retraction|exit|panic|rim)|latch retraction"
                                            r"|\belr\b|motori[sz]ed (?:exit|panic)"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from riserkit.results.import_site import import_documents
 from tests.importing.tables import rows, texts
 from tests.importing.test_lists_in_short import imported
 
@@ -74,3 +75,58 @@ def test_a_run_of_marks_with_hyphens(tmp_path: Path) -> None:
     doors = rows(imported(tmp_path, {"D": cells}), "openings")
     assert list(doors) == ["A-02", "A-03", "A-04", "A-06", "A-07"]
     assert {door["contact"] for door in doors.values()} == {"contact-reed"}
+
+
+def test_a_schedule_in_two_columns_of_a_sheet(tmp_path: Path) -> None:
+    """The doors of the right half were remarks of those of the left; a half that is shorter has no row without a mark."""
+    heads = ("DOOR", "SIZE", "LOCK")
+    cells = ((*heads, "", *heads), ("1", "900x2100", "Maglock 24 VDC", "", "11", "800x2100", "Electric strike 12 V fail secure"),
+             ("2", "900x2100", "DITTO", "", "12", "800x2100", "ditto"), ("3", "900x2100", "Maglock 24 VDC"))  # fmt: skip
+    site = imported(tmp_path, {"D": cells})
+    found = {mark: (door["width_m"], door["lock"]) for mark, door in rows(site, "openings").items()}
+    assert found == {
+        **dict.fromkeys("123", ("0.9", "magnet-24-600")),
+        **dict.fromkeys(("11", "12"), ("0.8", "strike-12-secure")),
+    }
+    assert "has no mark" not in texts(site, "question")
+    told = texts(site, "inferred")
+    assert told.count("C3 (DITTO) as C2") == told.count("G3 (ditto) as G2") == 1
+
+
+def test_tables_of_windows_and_frames_are_of_no_doors(tmp_path: Path) -> None:
+    """And doors go on below them where their heading is repeated."""
+    heads = ("MARK", "WIDTH", "HEIGHT", "TYPE")
+    cells = (("DOOR SCHEDULE",), heads, ("1", 900, 2100, "A"), ("FRAME TYPES",), ("TYPE", "WIDTH", "HEIGHT", "MATERIAL"),
+             ("F1", 950, 2150, "HM"), heads, ("2", 900, 2100, "A"), ("WINDOW SCHEDULE",),
+             ("MARK", "WIDTH", "HEIGHT", "TYPE", "GLASS"), ("W1", 1200, 1500, "FIXED", "LAM"))  # fmt: skip
+    site = imported(tmp_path, {"D": cells})
+    assert list(rows(site, "openings")) == ["1", "2"]
+    left = texts(site, "left")
+    assert "FRAME TYPES: its 2 rows are of no doors and are not read" in left
+    assert "WINDOW SCHEDULE: its 1 rows are of no doors and are not read" in left
+
+
+def test_a_typical_row_says_how_many_doors_it_stands_for(tmp_path: Path) -> None:
+    cells = (("Door", "Width", "Remarks"), ("102-104", 900, "TYP. OF 3"), ("105-107", 900, "TYP. OF 2"))
+    assert list(rows(imported(tmp_path, {"D": cells}), "openings")) == ["102", "103", "104", "105-107"]
+
+
+def test_a_mag_is_a_lock_and_a_mag_stripe_is_none(tmp_path: Path) -> None:
+    cells = (
+        ("Door", "Width", "Mag", "Card reader"),
+        ("1", 900, "24 VDC 600 lb", "mag stripe reader"),
+        ("2", 900, "", "mag stripe reader"),
+    )
+    doors = rows(imported(tmp_path, {"D": cells}), "openings")
+    assert [(door.get("lock", ""), door["entry"]) for door in doors.values()] == [
+        ("magnet-24-600", "reader"),
+        ("", "reader"),
+    ]
+
+
+def test_the_line_that_names_the_delimiter_is_none_of_the_list(tmp_path: Path) -> None:
+    path = tmp_path / "doors.csv"
+    path.write_bytes("sep=;\r\nDoor;Width\r\n1;900\r\n".encode("utf-16"))
+    import_documents([path], tmp_path / "site")
+    assert list(rows(tmp_path / "site", "openings")) == ["1"]
+    assert "sep=" not in texts(tmp_path / "site", "left")
