@@ -11,7 +11,7 @@ from typing import Final
 from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, speaks_of_hardware
 from riserkit_xlsx.columns import voltage_of
 from riserkit_xlsx.dittos import SaidAgain, say_again
-from riserkit_xlsx.grid import Grid, column_index
+from riserkit_xlsx.grid import Grid
 from riserkit_xlsx.headings import (
     is_item_heading,
     is_set_heading,
@@ -121,8 +121,7 @@ def _side_by_side(block: ListBlock, columns: Mapping[str, str]) -> Iterator[List
         own = _meanings({c: text for c, text in block.headings.items() if start <= c < end}, columns)
         known = {c: meaning for c, meaning in block.meanings.items() if start <= c < end and meaning}
         meanings = {c: known.get(c) or own.get(c, "ignore") for c in block.headings}
-        again = tuple(one for one in block.again if start <= column_index(one.at) < end)
-        yield replace(block, meanings=meanings, again=again, is_beside=True)
+        yield replace(block, meanings=meanings, is_beside=True)
 
 
 def _is_of_a_door(grid: Grid, number: int, mark: int) -> bool:

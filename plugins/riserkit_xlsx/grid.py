@@ -85,16 +85,3 @@ def column_name(index: int) -> str:
 def address(row: int, column: int) -> str:
     """A cell's address, such as F12."""
     return f"{column_name(column)}{row}"
-
-
-def column_index(at: str) -> int:
-    """The column of a cell's address, counted from 0.
-
-    Examples:
-        >>> [column_index(at) for at in ("A1", "Z9", "AA12")]
-        [0, 25, 26]
-    """
-    index = 0
-    for letter in at.rstrip("0123456789"):
-        index = index * 26 + ord(letter) - ord("A") + 1
-    return index - 1

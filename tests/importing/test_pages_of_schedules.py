@@ -90,6 +90,7 @@ def test_a_schedule_in_two_columns_of_a_sheet(tmp_path: Path) -> None:
     }
     assert "has no mark" not in texts(site, "question")
     told = texts(site, "inferred")
+    assert "read as more of door" not in told
     assert told.count("C3 (DITTO) as C2") == told.count("G3 (ditto) as G2") == 1
 
 
