@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from riserkit.design import Design, DoorDesign
-from riserkit.troubleshooting.returned import ReturnedExplainer
+from riserkit.troubleshooting.returned import ReturnedExplainer, not_as_landed
 from riserkit.wiring.as_built import designed_circuit, landed_rows
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.port_page import power_over_data
@@ -29,6 +29,14 @@ def judged_readings(made: Design, door: DoorDesign) -> tuple[JudgedReading, ...]
         as_landed = door.wiring.netlist if landed_rows(door.wiring) else None
         explain = ReturnedExplainer(circuit, _temperatures(made), as_landed)
     return judge_returned(sheet_lines(made, door), rows, explain)
+
+
+def readings_not_as_landed(made: Design, door: DoorDesign) -> tuple[JudgedReading, ...]:
+    """Readings of an opening that are as its circuit is drawn, and that the landings which came back cannot give."""
+    circuit, landed = designed_circuit(door.wiring), door.wiring.netlist
+    if circuit is None or landed is None or circuit.netlist.unknown or not landed_rows(door.wiring):
+        return ()
+    return not_as_landed(circuit, _temperatures(made), landed, judged_readings(made, door))
 
 
 def _temperatures(made: Design) -> Temperatures:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.as_built.equipment import ALONE, SupplyLine, measured_lines
-from riserkit.as_built.lines import judged_readings
+from riserkit.as_built.lines import judged_readings, readings_not_as_landed
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.returned import ReturnedEquipment
@@ -29,7 +29,8 @@ class ReadingOutOfRange:
         A circuit that does not show what it should is not the circuit that was checked: whether people get out of it is
         then not known.
     Measures:
-        Each reading against the range of its line of the test sheet, worked out with the lengths and parts as built. For one
+        Each reading against the range of its line of the test sheet, worked out with the lengths and parts as built; where
+        conductors came back landed otherwise, against what they then give, too. For one
         that is out, every single fault and every likely miswiring is tried on all readings of the door. What was measured at a
         supply in a closet against the range of its part. Only on a site worked out as built.
     Limit:
@@ -59,10 +60,25 @@ class ReadingOutOfRange:
                     f"{rows - len(judged)} of {rows} readings that came back have no line on the test sheet of the circuit as built.",
                     "Take these readings again with the test sheet of now.", about="no line",
                 )  # fmt: skip
-            if judged and not bad:
+            against = readings_not_as_landed(design, door) if judged else ()
+            if against:
+                yield self._against_landings(door, against)
+            if judged and not bad and not against:
                 yield stated(self, door.subject, True, f"All {len(judged)} readings that came back are in range.")
         for row in design.site.as_built.equipment:
             yield from (self._supply(design, row, line, value) for line, value in measured_lines(design, row))
+
+    def _against_landings(self, door: DoorDesign, against: tuple[JudgedReading, ...]) -> Finding:
+        """Readings of the circuit as drawn at a door that came back landed otherwise: one of the two is not so."""
+        row = against[0].row
+        one = f"{row.what}: {row.red_lead} {row.black_lead}, {row.state}: {row.reading} ({row.by}, {row.date.isoformat()})"
+        count = f"{len(against)} readings" if len(against) > 1 else "1 reading"
+        return not_evaluated(
+            self, door.subject,
+            f"The landings that came back cannot give {count} that came back in range, such as {one}.",
+            "Look at the landings again: either they are as drawn, or these readings were not taken. Return what is so.",
+            about="landings",
+        )  # fmt: skip
 
     def _supply(self, design: Design, row: ReturnedEquipment, line: SupplyLine, value: float) -> Finding:
         kind = "supply" if row.equipment in design.site.supply else "ups"

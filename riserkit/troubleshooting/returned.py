@@ -82,16 +82,12 @@ class ReturnedExplainer:
         out = [k for k, (one, _) in enumerate(taken) if one.good is False]
         if not out:
             return {}
-        landed = () if self.as_landed is None else (self._landed(self.as_landed),)
+        landed = () if self.as_landed is None else (_landed(self.as_landed),)
         # the first of them is no fault, which explains nothing that is out
         suspects = (*landed, *all_suspects(self.circuit)[1:])
         observed = tuple(observe("", q.asked, one.row.reading, float(one.value)) for one, q in taken)
         fits = explains(self.circuit, suspects, observed, self.at)
         return dict(self._words(taken, out, suspects, fits))
-
-    @staticmethod
-    def _landed(netlist: Netlist) -> Suspect:
-        return Suspect(SuspectKind.DEVICE, _LANDED, frozenset(), ((_AsLanded(netlist),),), 1.0)
 
     @staticmethod
     def _words(
@@ -109,6 +105,29 @@ class ReturnedExplainer:
                 alone, "fits this reading, not the others"
             ):
                 yield line, words
+
+
+def _landed(netlist: Netlist) -> Suspect:
+    return Suspect(SuspectKind.DEVICE, _LANDED, frozenset(), ((_AsLanded(netlist),),), 1.0)
+
+
+def not_as_landed(
+    circuit: DoorCircuit, at: Temperatures, as_landed: Netlist, every: Sequence[JudgedReading]
+) -> tuple[JudgedReading, ...]:
+    """Readings that are in range, of the circuit as drawn, and that the landings which came back cannot give.
+
+    Args:
+        circuit: as drawn.
+        at: coldest and hottest conductor.
+        as_landed: its netlist with those landings.
+        every: the readings that came back, judged.
+    """
+    taken = [(one, q) for one in every if one.good is True and (q := _question(circuit, one.line)) is not None]
+    if not taken:
+        return ()
+    observed = tuple(observe("", q.asked, one.row.reading, float(one.value)) for one, q in taken)
+    fits = explains(circuit, (_landed(as_landed),), observed, at)
+    return tuple(one for k, (one, _) in enumerate(taken) if not fits[k, 0])
 
 
 def _named(names: Sequence[str], what: str) -> str:

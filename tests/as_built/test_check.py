@@ -249,6 +249,24 @@ def test_a_reading_that_a_landing_explains_says_so(designed: Design) -> None:
     assert "The landings that came back give this" in out.message
 
 
+def test_readings_as_drawn_of_a_door_that_was_landed_otherwise_are_asked_about(designed: Design) -> None:
+    """Every reading came back in range, though no motion would reach the input that way: one of the two is not so."""
+    rows, netlist = filled(designed), designed.door["2"].wiring.netlist
+    assert netlist is not None
+    wire = next(c for c in netlist.conductors if {str(c.a), str(c.b)} == {"K1.REQ", "B2.NO"})
+    end = "landed_from" if str(wire.a) == "K1.REQ" else "landed_to"
+    relanded(rows, "2", wire.ref, **{end: "K1.DOOR"})
+    (found,) = of(ReadingOutOfRange(), made(designed, rows), "2")
+    assert (found.verdict, found.severity, found.about) == (Verdict.NOT_EVALUATED, Severity.WARNING, "landings")
+    assert "The landings that came back cannot give" in found.message
+    assert "such as REX/AUX input: K1.REQ K1.IC, motion at B2: 0.00 (" in found.message
+    # What changes nothing leaves every reading as it was.
+    alike = filled(designed)
+    relanded(alike, "1", "2", landed_colour="BK")
+    relanded(alike, "1", "3", landed_colour="RD")
+    assert [f.verdict for f in of(ReadingOutOfRange(), made(designed, alike), "1")] == [Verdict.PASS]
+
+
 def test_every_reading_of_a_sound_door_is_in_range(designed: Design) -> None:
     found = made(designed, filled(designed))
     judged = [one for door in found.doors for one in judged_readings(found, door)]
