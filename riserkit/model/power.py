@@ -31,7 +31,8 @@ class Switch(Record):
 
     Args of note: `poe_class` is the class of each port unless `port_classes` says otherwise, as `1-8:6 9-24:4`;
     `poe_budget_w` is what all ports share; `uplink_ports` are not for doors, counted from the highest number downward.
-    `ups` is the UPS that feeds it, `own_w` what it draws there besides what its ports give. `formerly`: its id at
+    `ups` is the UPS that feeds it, `own_w` what it draws there besides what its ports give; `other_w` is what its ports give
+    to anything but doors, such as cameras: of a switch for doors alone nothing. `formerly`: its id at
     an earlier issue, where it has been renamed since; the labels of its ports stay.
     """
 
@@ -46,6 +47,7 @@ class Switch(Record):
     on_ups: bool | None = None
     ups: Id = ""
     own_w: Watts | None = None
+    other_w: Watts | None = None
     panel: Annotated[str, Field(pattern=r"^[A-Z]?$")] = ""
     formerly: Id = ""
 
@@ -139,6 +141,7 @@ class Ups(Record):
         battery_wh: its watt-hours, in place of both.
         efficiency: battery to output.
         output_w: watts that it gives at most; where its data sheet has volt-amperes and watts, the watts.
+        other_w: watts of all else that stands on it, such as routers and servers: of one for these switches alone nothing.
         standby_hours, battery_c: as for a DC supply.
     """
 
@@ -150,6 +153,7 @@ class Ups(Record):
     end_v: Volts | None = None
     efficiency: Fraction | None = None
     output_w: Watts | None = None
+    other_w: Watts | None = None
     standby_hours: Hours | None = None
     battery_c: Celsius | None = None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import ClassVar, Final, NamedTuple
 
@@ -13,12 +13,12 @@ from riserkit.circuits.errors import CircuitError
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import DcSupply
-from riserkit.model.power import Ups
+from riserkit.model.power import Switch, Ups
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, stated, within
 from riserkit.rules._shared.batteries import is_backed
 from riserkit.rules._shared.lookups import doors_by_switch, fail_mode_of, listed
-from riserkit.rules._shared.ups_loads import unknown_loads
+from riserkit.rules._shared.ups_loads import other_load_w, unknown_loads
 from riserkit.standards import batteries
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -44,10 +44,10 @@ class Standby:
     Measures:
         Hours that the battery of a DC supply, or of a UPS with its switches, carries its load: the currents of the
         solved circuits with locks holding, idle and released in the share that the site states (openings_per_hour,
-        opening_s; without them the greater of both all the time), and for a UPS what the ports give in that share and
-        the switches draw themselves. Capacity is divided by 1.25 for ageing and by the temperature factor; what is
-        discharged faster than in 20 h yields less (exponent 1.25). Of doors on a supply of the site also whether the
-        switch that feeds their controllers is on a UPS.
+        opening_s; without them the greater of both all the time), and for a UPS what the ports give in that share, what
+        the switches draw themselves, and other_w of it and of them. Capacity is divided by 1.25 for ageing and by the
+        temperature factor; what is discharged faster than in 20 h yields less (exponent 1.25). Of doors on a supply of the
+        site also whether the switch that feeds their controllers is on a UPS.
     Limit:
         The hours stated as standby_hours of the supply or UPS, else of the site.
     Remedy:
@@ -159,10 +159,10 @@ class Standby:
             switches = [s for s in design.site.switches if s.ups == ups.id]
             doors = [door for s in switches for door in by_switch[s.id]]
             if doors:
-                yield self._ups(design, ups, doors, {s.id: s.own_w for s in switches})
+                yield self._ups(design, ups, doors, switches)
 
-    def _ups(self, design: Design, ups: Ups, doors: Sequence[DoorDesign], own_w: Mapping[str, float | None]) -> Finding:
-        subject = ("ups", ups.id)
+    def _ups(self, design: Design, ups: Ups, doors: Sequence[DoorDesign], switches: Sequence[Switch]) -> Finding:
+        subject, own_w = ("ups", ups.id), {switch.id: switch.own_w for switch in switches}
         wanted_h = ups.standby_hours or design.site.info.standby_hours
         in_wh = ups.battery_wh is not None
         needed = ("efficiency",) if in_wh else ("battery_ah", "end_v", "efficiency")
@@ -172,7 +172,8 @@ class Standby:
             return self._unstated(subject, doors, wanted_h, lacks)
         unknown, remedy = unknown_loads({d.mark: d.link.pse_w if d.link else None for d in doors}, own_w)
         known = [d for d in doors if d.link is not None and d.link.pse_w is not None]
-        load_w = _ports_w(design, known) + sum(watts for watts in own_w.values() if watts is not None)
+        other_w = other_load_w(ups, switches)
+        load_w = other_w + _ports_w(design, known) + sum(watts for watts in own_w.values() if watts is not None)
         # Of a battery stated in watt-hours the load is the power out of it.
         load = load_w / ups.efficiency if in_wh else batteries.ups_current_a(load_w, ups.efficiency, ups.end_v or 0.0)
         temp_c = design.site.info.coldest_c if ups.battery_c is None else ups.battery_c

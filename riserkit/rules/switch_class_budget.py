@@ -19,7 +19,7 @@ class SwitchClassBudget:
         the last doors to come up after a power failure get nothing, and which doors these are differs each time.
     Measures:
         The sum over the openings of a switch of the power at the port for the class that each device is granted: the
-        lower of what it asks for and what its port offers.
+        lower of what it asks for and what its port offers; and the switch's other_w.
     Limit:
         The switch's total power for ports. Beyond it is a warning, since a switch that shares out by what is drawn
         may still feed them all; `switch-power-budget` sums that. A device of unknown class counts as its port's

@@ -19,7 +19,8 @@ class SwitchPowerBudget:
         ports are shut off by priority, and the doors on them release or stay locked. A magnet holds its watts day and
         night.
     Measures:
-        The sum over the openings of a switch of the power that each link takes at most, loss in the cable included.
+        The sum over the openings of a switch of the power that each link takes at most, loss in the cable included, and its
+        other_w.
     Limit:
         The switch's total power for ports. An unknown load counts as all that its port could grant; where only that
         exceeds the total, nothing is decided.

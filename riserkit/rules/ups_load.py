@@ -12,7 +12,7 @@ from riserkit.quantities.counting import counted
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import doors_by_switch, listed
-from riserkit.rules._shared.ups_loads import unknown_loads
+from riserkit.rules._shared.ups_loads import other_load_w, unknown_loads
 
 
 class UpsLoad:
@@ -23,7 +23,7 @@ class UpsLoad:
         the mains fail it shuts down, and with it every switch and door behind it.
     Measures:
         What the ports of its switches give to doors at most, loss in the cable included, and what the switches draw
-        themselves. Whether it stands in the closet of its switches.
+        themselves; and other_w of it and of them. Whether it stands in the closet of its switches.
     Limit:
         Its rated output in watts, output_w; the same closet.
     Remedy:
@@ -61,7 +61,8 @@ class UpsLoad:
         subject = ("ups", ups.id)
         ports_w = {door.mark: door.link.pse_w if door.link else None for door in doors}
         own_w = {switch.id: switch.own_w for switch in switches}
-        known_w = sum(watts for watts in (*ports_w.values(), *own_w.values()) if watts is not None)
+        other_w = other_load_w(ups, switches)
+        known_w = other_w + sum(watts for watts in (*ports_w.values(), *own_w.values()) if watts is not None)
         if ups.output_w is None:
             return not_evaluated(
                 self, subject, f"Its rated output is not stated; it gives {format_value(known_w, 'W')} as far as is known.",
@@ -70,9 +71,10 @@ class UpsLoad:
         unknown, remedy = unknown_loads(ports_w, own_w)
         if unknown and within(known_w, ups.output_w):
             return not_evaluated(self, subject, f"Its load is not known: {listed(unknown)}.", remedy)
+        others = f" and other devices of {format_value(other_w, 'W')}" if other_w else ""
         shown, rated = format_pair(known_w, ups.output_w, "W")
         return measured(
             self, subject, Measure(known_w, ups.output_w, "W"),
-            message=f"Its switches with {counted(len(doors), 'door')} draw {shown} at most, rated {rated}.",
+            message=f"Its switches with {counted(len(doors), 'door')}{others} draw {shown} at most, rated {rated}.",
             remedy=lambda: f"A UPS rated at least {format_at_least(known_w, 'W')}, or another UPS for some of its switches.",
         )  # fmt: skip

@@ -57,7 +57,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "id": ("unstated", 0, "Absurd"), "closet": ("closets", 0, "C2"), "name": ("unstated", 0, "Absurd"),
         "ports": ("unstated", 0, 1), "uplink_ports": ("unstated", 0, 5), "poe_class": ("unstated", 0, 1),
         "port_classes": ("unstated", 0, "1-2:1"), "poe_budget_w": ("unstated", 0, 1), "on_ups": ("no-ups", 0, "no"),
-        "ups": ("closets", 0, "U2"), "own_w": ("unstated", 0, 5000), "panel": ("unstated", 0, "X"),
+        "ups": ("closets", 0, "U2"), "own_w": ("unstated", 0, 5000), "other_w": ("unstated", 0, 5000), "panel": ("unstated", 0, "X"),
         "formerly": ("unstated", 0, "S9"),
     },
     "supplies": {
@@ -69,7 +69,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
     "upses": {
         "id": ("unstated", 0, REFUSED), "closet": ("closets", 0, "C2"), "name": ("unstated", 0, "Absurd"),
         "battery_ah": ("unstated", 0, 0.1), "battery_wh": ("watt-hours", 0, 1), "end_v": ("unstated", 0, 1),
-        "efficiency": ("unstated", 0, 0.02), "output_w": ("unstated", 0, 1),
+        "efficiency": ("unstated", 0, 0.02), "output_w": ("unstated", 0, 1), "other_w": ("unstated", 0, 5000),
         "standby_hours": ("unstated", 0, 900), "battery_c": ("unstated", 0, -40),
     },
     "pathway_nodes": {

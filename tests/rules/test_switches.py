@@ -2,6 +2,8 @@
 
 import pytest
 
+from tests.known_bad.designs import said_by
+
 THREE = ({}, {}, {})
 
 
@@ -141,3 +143,17 @@ UPS = [
 @pytest.mark.parametrize(("on_ups", "doors", "expected"), UPS)
 def test_ups_behind_fail_safe(judge, on_ups, doors, expected):
     judge("ups-behind-fail-safe", {**switch(on_ups=on_ups), "doors": doors}, {"subject": "SW1", **expected})
+
+
+def test_what_other_devices_take_counts_and_no_door_is_moved_in_vain():
+    """Two doors of class 4 set 60 W aside; with 320 W of cameras they are over 370 W, with 380 W the cameras alone are."""
+    two = {"door": "strike", "openings": [{"like": "strike", "mark": "102", "x_m": 34}]}
+    fits, over, alone = (
+        said_by({**two, "switch": {"other_w": watts}}, "switch-class-budget")[0] for watts in (310, 320, 380)
+    )
+    assert (fits.verdict, fits.value) == ("pass", 370)
+    assert (over.verdict, over.value) == ("fail", 380)
+    assert "and 320 W of other devices" in over.message
+    assert "1 door on another switch" in over.remedy
+    assert "door" not in alone.remedy
+    assert "other devices alone" in alone.remedy

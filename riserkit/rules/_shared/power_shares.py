@@ -57,10 +57,10 @@ def budget_findings(
             continue
         shares = [share_of(door) for door in doors]
         if switch.poe_budget_w is None:
-            most = format_value(sum(share.most_w for share in shares), "W")
+            most = format_value(sum(share.most_w for share in shares) + (switch.other_w or 0.0), "W")
             yield not_evaluated(
                 rule, ("switch", switch.id), f"Its total power is not stated; it feeds {counted(len(doors), 'door')}.",
-                f"State poe_budget_w; its doors may ask for {most}.",
+                f"State poe_budget_w; {'doors and other devices' if switch.other_w else 'its doors'} may ask for {most}.",
             )  # fmt: skip
         else:
             yield _Sum(rule, switch, switch.poe_budget_w, doors, shares).finding(what, severity)
@@ -75,15 +75,17 @@ class _Sum:
     shares: Sequence[Share]
 
     def finding(self, what: str, severity: Severity) -> Finding:
-        known_w = sum(share.known_w for share in self.shares if share.known_w is not None)
+        other_w = self.switch.other_w or 0.0  # a switch that states none is for doors alone
+        known_w = other_w + sum(share.known_w for share in self.shares if share.known_w is not None)
         most = [share.most_w if share.known_w is None else share.known_w for share in self.shares]
         unknown = [door.mark for door, share in zip(self.doors, self.shares, strict=True) if share.known_w is None]
         # Too much even without the unknown ones, or enough with the most they could take: both decide.
         decided = not within(known_w, self.budget_w)
-        total_w = known_w if decided else sum(most)
+        total_w = known_w if decided else other_w + sum(most)
         measure = Measure(total_w, self.budget_w, "W")
         total, budget = format_pair(total_w, self.budget_w, "W")
-        text = f"{counted(len(self.doors), 'door')}: {total} {what}, of {budget} that the switch can feed"
+        others = f" and {format_value(other_w, 'W')} of other devices" if other_w else ""
+        text = f"{counted(len(self.doors), 'door')}{others}: {total} {what}, of {budget} that the switch can feed"
         subject: Subject = ("switch", self.switch.id)
         if unknown and not decided and not measure.kept:
             return not_evaluated(
@@ -91,15 +93,22 @@ class _Sum:
                 f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
             )  # fmt: skip
         return measured(
-            self.rule, subject, measure, message=f"{text}.", severity=severity, remedy=lambda: _remedy(most, measure)
+            self.rule,
+            subject,
+            measure,
+            message=f"{text}.",
+            severity=severity,
+            remedy=lambda: _remedy(most, other_w, measure),
         )
 
 
-def _remedy(shares_w: Sequence[float], measure: Measure) -> str:
-    left_w, moved = sum(shares_w), 0
+def _remedy(shares_w: Sequence[float], other_w: float, measure: Measure) -> str:
+    left_w, moved = other_w + sum(shares_w), 0
     for share_w in sorted(shares_w, reverse=True):
         if within(left_w, measure.limit):
             break
         left_w, moved = left_w - share_w, moved + 1
     need, left = format_at_least(measure.value, "W"), format_value(left_w, "W")
+    if not within(left_w, measure.limit):
+        return f"A switch that can feed {need}; other devices alone ask for more than this one can."
     return f"A switch that can feed {need}, or {counted(moved, 'door')} on another switch: {left} left."

@@ -1,10 +1,17 @@
-"""What is not known of the load of a UPS, and what to do about it."""
+"""The load of a UPS besides doors, what is not known of its load, and what to do about it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
+from riserkit.model.power import Switch, Ups
 from riserkit.quantities.printed import upper_first
+
+
+def other_load_w(ups: Ups, switches: Iterable[Switch]) -> float:
+    """Watts of what stands on a UPS, and of what its switches feed, besides doors; a row that states none has none."""
+    stated = (ups.other_w, *(switch.other_w for switch in switches))
+    return sum(watts for watts in stated if watts is not None)
 
 
 def unknown_loads(ports_w: Mapping[str, float | None], own_w: Mapping[str, float | None]) -> tuple[list[str], str]:
