@@ -71,7 +71,7 @@ def test_the_port_shows_class_and_power(checked: Checked) -> None:
 def test_notes_tell_release_time_and_what_to_do(checked: Checked) -> None:
     found = words(checked, "102")
     assert any("a plain diode would hold it" in text for text in found)
-    assert any("factory link" in text for text in found)
+    assert any("supply-to-common link" in text for text in found)
     assert found[-len(CAUTIONS) :] == [f"caution: {text}" for text in CAUTIONS]
     assert any("authority having jurisdiction" in text for text in CAUTIONS)
     assert any("life-safety" in text for text in CAUTIONS)

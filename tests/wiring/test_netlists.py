@@ -144,14 +144,14 @@ def test_no_two_supplies_are_joined(doors: Any, name: str) -> None:
 def test_a_factory_link_is_taken_out_before_an_outside_supply_is_landed(doors: Any) -> None:
     circuit = doors.circuit("relay-external-supply")
     assert "K2.V+ K2.C" not in doors.joins(circuit.netlist)
-    assert any("Take the factory link" in note for note in circuit.notes)
+    assert any("Take the supply-to-common link" in note for note in circuit.notes)
     without = {"id": "bare", "kind": "relay", "command": "authenticated", "coil_a": 0.06, "contact_a": 3}
     opening = {**doors.served["relay-external-supply"], "relay": "bare"}
     notes = doors.circuit("relay-external-supply", opening, parts=[without]).notes
-    assert not any("factory link" in note for note in notes)
+    assert not any("supply-to-common link" in note for note in notes)
 
 
-@pytest.mark.parametrize(("relay", "note"), [("relay-auth", "Leave the factory link"), ("bare", "Land a jumper")])
+@pytest.mark.parametrize(("relay", "note"), [("relay-auth", "Leave the supply-to-common link"), ("bare", "Land a jumper")])
 def test_the_crew_is_told_what_feeds_the_modules_common(doors: Any, relay: str, note: str) -> None:
     bare = {"id": "bare", "kind": "relay", "command": "authenticated", "coil_a": 0.06, "contact_a": 3}
     circuit = doors.circuit("relay-module", {**doors.strike, "relay": relay}, parts=[bare])

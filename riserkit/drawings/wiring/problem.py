@@ -57,8 +57,15 @@ class LayoutQuestion:
     spares: Mapping[tuple[str, str], tuple[str, ...]]
 
 
+_SHUNTS: Final = frozenset({ElementKind.DIODE, ElementKind.SUPPRESSOR})
+
+
 def find_across(netlist: Netlist) -> tuple[Across, ...]:
-    """Components whose only two conductors are factory leads to two terminals of one other component."""
+    """Suppressors and diodes whose only two conductors are leads to two terminals of one other component.
+
+    Anything else keeps its box, for a part of the wiring may show no more of a splitter than its two tails: a symbol
+    between leads has no terminals to land them on.
+    """
     found: list[Across] = []
     taken: set[str] = set()
     for component in netlist.components:
@@ -68,7 +75,9 @@ def find_across(netlist: Netlist) -> tuple[Across, ...]:
         far = [c.b if c.a.component == component.ref else c.a for c in mine]
         near = {(c.a if c.a.component == component.ref else c.b).terminal for c in mine}
         one_device = far[0].component == far[1].component and far[0].terminal != far[1].terminal
-        if one_device and len(near) == 2 and far[0].component not in taken | {component.ref} and chains(component):
+        symbols = [link.kind for chain in chains(component) for link in chain.links]
+        is_shunt = bool(symbols) and _SHUNTS.issuperset(symbols)
+        if one_device and len(near) == 2 and far[0].component not in taken | {component.ref} and is_shunt:
             found.append(Across(component, far[0].component, (mine[0], mine[1])))
             taken.add(component.ref)
     return tuple(found)

@@ -23,6 +23,7 @@ from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.typical.sheets import plan_typicals
+from riserkit.drawings.wiring.problem import find_across
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
@@ -318,3 +319,18 @@ def test_a_typical_larger_than_a_sheet_goes_on_too(tmp_path: Path) -> None:
     assert {"101", "102"} <= landed
     assert all(f"{c.a.component} {c.a.terminal}" in landed for c in netlist.conductors)
     assert not [v.message for i in inspect_drawings(sorted(tmp_path.glob("*.dxf"))) for v in i.violations]
+
+
+def test_a_splitter_keeps_its_terminals_where_a_part_shows_its_tails_alone() -> None:
+    """It was drawn as a battery between two leads, with neither P+ nor P-."""
+    door = {"mark": "102", "lock": "magnet-12-300", "fail_mode": "fail-safe", "egress": "sensor-release",
+            "release": "release-30", "rex": "rex-motion", "splitter": "splitter-12", "relay": "relay-auth",
+            "arrangement": "splitter-magnet", "controller": "controller-c4"}  # fmt: skip
+    site = archive("101", "102").site.with_changes(openings={"102": {k: v for k, v in door.items() if k != "mark"}})
+    netlist = design(site).door["102"].wiring.netlist
+    assert netlist is not None
+    splitter = next(c.ref for c in netlist.components if c.part == "splitter-12")
+    tails = [c for c in netlist.conductors if not c.cable and splitter in (c.a.component, c.b.component)]
+    assert len(tails) == 2
+    assert not find_across(part(netlist, tails))
+    assert [a.component.role for a in find_across(netlist)] == ["suppressor"]

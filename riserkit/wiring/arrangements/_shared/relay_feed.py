@@ -13,8 +13,8 @@ from riserkit.wiring.arrangements._shared.peripherals import screen_peripherals
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import Reason
 
-TAKE_LINK_OUT = "Take the factory link between V+ and C out of the relay module before landing the supply."
-KEEP_LINK = "Leave the factory link between V+ and C of the relay module in place: it feeds the lock."
+TAKE_LINK_OUT = "Take the supply-to-common link (V+ to C) out of the relay module before landing the supply."
+KEEP_LINK = "Leave the supply-to-common link (V+ to C) of the relay module in place: it feeds the lock."
 ADD_JUMPER = "Land a jumper from V+ to C of the relay module: it feeds the lock."
 
 
@@ -83,8 +83,8 @@ def land_relay(builder: NetlistBuilder, need: DoorNeed, relay: Relay) -> None:
 
 
 def land_link(builder: NetlistBuilder, relay: Relay) -> str:
-    """V+ to C, as the factory link or as a jumper; returns the note for the crew."""
-    note = "factory link, stays in" if relay.factory_link else "jumper"
+    """V+ to C, as the supply-to-common link or as a jumper; returns the note for the crew."""
+    note = "supply-to-common link, stays in" if relay.factory_link else "jumper"
     builder.lead("K2.V+", "K2.C", "", note)
     return KEEP_LINK if relay.factory_link else ADD_JUMPER
 
