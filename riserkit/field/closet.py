@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import combinations
 from typing import Final
 
@@ -19,6 +19,7 @@ from riserkit.holds import HOLD
 from riserkit.model.parts import DcSupply
 from riserkit.model.place import Closet
 from riserkit.model.power import Supply
+from riserkit.network.placement import held_ports
 from riserkit.quantities.printed import format_length
 from riserkit.reports.schedules.equipment import switch_ports_table
 from riserkit.wiring.cables import CableKind
@@ -73,6 +74,7 @@ def _patching(work: FieldWork, closet: Closet) -> WorkTable:
     """Every port of the closet's switches, free ones too: a cord in a free port is a mistake."""
     switches = {s.id for s in work.design.site.switches if s.closet == closet.id}
     rows = []
+    gone, issued = held_ports(work.design.site), _issued_cables(work.design)
     table = switch_ports_table(work.design, work.holds)
     for (_, switch, port, label, poe_class, opening, cable, _), held in zip(table.rows, table.held, strict=True):
         if switch in switches:
@@ -81,13 +83,21 @@ def _patching(work: FieldWork, closet: Closet) -> WorkTable:
             number = f"{label or f'{switch}:{port}'}"
             is_empty = marks in _EMPTY
             note = note or ("no cord here" if marks == "free" else "")
-            box = NO_BOX if is_empty or held else ""
+            mark = gone.get((str(switch), int(str(port))), "") if not cable else ""
+            if mark:
+                note = f"take off the cord{f'; cable {issued[mark]} may still be here' if mark in issued else ''}"
+            box = NO_BOX if is_empty or held or mark else ""
             rows.append((number, "" if is_empty else f"{cable}", marks, f"class {poe_class}", box, note))
     columns = (
         WorkColumn("Port", leads=True), WorkColumn("Cable", leads=True), WorkColumn("Opening", max_mm=40),
         WorkColumn("PoE"), WorkColumn("Patched, labelled", "tick", max_mm=24), WorkColumn("Note", max_mm=44),
     )  # fmt: skip
     return WorkTable("Patching", columns, tuple(rows))
+
+
+def _issued_cables(design: Design) -> Mapping[str, str]:
+    """By opening the label on record of its PoE cable."""
+    return {one.subject: one.label for one in design.site.issued_labels if one.kind == "cable" and not one.void}
 
 
 def _other_cables(work: FieldWork, closet: Closet) -> WorkTable:

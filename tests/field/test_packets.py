@@ -23,6 +23,7 @@ from riserkit.field.door import door_paper
 from riserkit.field.form import A4, LETTER, TELEPHONE, PaperForm, paper_form
 from riserkit.field.paper import pages_of
 from riserkit.field.table import NO_BOX, WorkTable
+from riserkit.pipeline import design_site
 from riserkit.record.issue import Issue
 from riserkit.reports.materials.facts import design_facts
 from riserkit.reports.table import drawn_text
@@ -223,6 +224,22 @@ def test_a_closet_has_no_box_for_the_port_of_a_door_on_hold(held_work: FieldWork
     assert (boxes["1"], boxes["2"]) == ("", NO_BOX)
     assert {row[1] for row in tables["At the switch, door by door"].rows} == {"1"}
     assert Paragraph("HOLD, nothing is measured at the ports of: 2.") in paper.blocks
+
+
+def test_at_the_port_of_a_door_that_is_gone_there_is_nothing_to_tick(work: FieldWork) -> None:
+    """The cord comes off; to tick that it is patched and labelled was asked."""
+    site, issued_labels = work.design.site, work.design.labels.issued
+    left = tuple(opening for opening in site.openings if opening.mark != "2")
+    there = tuple(given for given in site.confirmations if given.opening != "2")
+    made = design_site(
+        site.model_copy(update={"openings": left, "confirmations": there, "issued_labels": issued_labels})
+    )
+    paper = closet_paper(FieldWork(made, (), {}), made.site.closets[0])
+    patching = next(b for b in paper.blocks if isinstance(b, WorkTable) and b.title == "Patching")
+    (row,) = [row for row in patching.rows if row[2] == "2 (not in the door list)"]
+    cable = work.design.labels.cable["2"]
+    assert row[4:] == (NO_BOX, f"take off the cord; cable {cable} may still be here")
+    assert [row[4] for row in patching.rows if row[2] == "1"] == [""]
 
 
 def issued(work: FieldWork, revision: str, month: int, facts: object = None) -> Issue:
