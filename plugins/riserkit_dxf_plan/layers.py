@@ -18,7 +18,8 @@ _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     ("ignore", r"FURN|EQPM|EQUIP|FIXT|SANR|PLUMB|CASE|CASW|MILL|HVAC|LITE|LIGHT|ELEC\b|GRID|DIM|TOPO|SITE|PROP|ROOF|STRS|STAIR|HRAL|RAIL"
                r"|COLS?\b|FNDN|FOOT|BEAM|PATT|HATCH|SCHRAFF|MOEBEL|MÖBEL|TREPPE|VIEWPORT|VPORT|CABL|TRAY|DUCT|PIPE|DEFPOINTS|TTLB|TITLE|BORDER|LEADER"
                r"|MEUBLE|MOBIL|ARREDI|ESCAL|SCALE\b|MEBEL|МЕБЕЛЬ|ЛЕСТНИЦ|家具|楼梯"),
-    ("texts", rf"(?:{_DOOR})[A-Z]*[-_ ]*(?:IDEN|TEXT|TXT|ANNO|TAG|NO|NUM|NR|MARK)|(?:TEXTOS?|TEXTES?|TESTI|NOS?|NUM|TAGS?)[-_ ]*(?:{_DOOR})"
+    ("texts", rf"(?:{_DOOR})[A-Z]*[-_ ]*(?:IDEN|TEXT|TXT|ANNO|TAG|NO|NUM|NR|MARK)"
+              rf"|(?:TEXTOS?|TEXTES?|TESTI|NOS?|N[°º]|NUM|TAGS?)[-_ ]*(?:{_DOOR})"
               r"|ANNO"),
     ("doors", rf"{_DOOR}|OPENINGS?|\bOPNG|ÖFFNUNG|OEFFNUNG|SWING|SWNG|GATE"),
     ("rooms", r"AREA|ROOM|SPACE|\bRM\b|RAUM|R[ÄA]UME|ZONE|LOCAL|LOCAUX|PI[EÈ]CE|HABITACI|LOCALI\b|VANI\b|RUIMTE|POMIESZCZ|ПОМЕЩ|房间|部屋"),
@@ -32,7 +33,18 @@ WINDOWS: Final = re.compile(
 )
 
 
-_OF_DOORS: Final = re.compile(r"DOOR|DR\b|T[UÜ]E?R|OPENING|PORTE", re.IGNORECASE)
+_OF_DOORS: Final = re.compile(r"DOOR|DR\b|T[UÜ]E?R|OPENING|PORT[EA]|PUERTA|DEUR|D[ÖO]RR|DRZWI", re.IGNORECASE)
+_GONE: Final = re.compile(r"DEMO(?:L|\b)|ABBRUCH|ABRISS|D[ÉE]MOL|DERRIB|RIVNING|SLOOP|[-_]D$", re.IGNORECASE)
+
+
+def is_of_demolished(layer: str) -> bool:
+    """Whether a layer's name says that what stands on it is taken down: by a word, or the status of the national CAD standard.
+
+    Examples:
+        >>> [is_of_demolished(name) for name in ("A-DOOR-DEMO", "TUER_ABBRUCH", "A-DOOR-D", "A-DOOR-IDEN", "A-DOOR")]
+        [True, True, True, False, False]
+    """
+    return _GONE.search(layer) is not None
 
 
 def is_of_door_tags(layer: str, roles: Mapping[str, Role | str]) -> bool:

@@ -18,7 +18,7 @@ from riserkit_dxf_plan.arcs import chained_arcs, whole_arcs
 from riserkit_dxf_plan.drawing_file import open_drawing
 from riserkit_dxf_plan.flatten import MOST_PIECES, bare_layer, flatten
 from riserkit_dxf_plan.gaps import gaps_of
-from riserkit_dxf_plan.layers import role_of
+from riserkit_dxf_plan.layers import is_of_demolished, role_of
 from riserkit_dxf_plan.leaf_lines import hung_in
 from riserkit_dxf_plan.openings import PlanDoor, doors_of, in_outer_blocks, still_doors, with_written_size
 from riserkit_dxf_plan.pieces import Pieces, PlanText, Segment, edges_of
@@ -76,6 +76,7 @@ class _Plan:
         doors += self._in_gaps(doors, walls, pieces, roles, unit_m)
         tags = tags_of(doors, pieces, roles, unit_m, own_marks(self.doc.modelspace()))
         self._told_texts(of_no_door(tags, pieces, roles))
+        self._ask_of_demolished(doors, tags)
         facts = [self._door(door, tag, unit_m) for door, tag in zip(doors, tags, strict=True)]
         sized = sum(tag.size_m is not None for tag in tags)
         if sized:
@@ -132,6 +133,23 @@ class _Plan:
             self.note("question" if is_asked else "left",
                       f"other drawings are shown as references, and what they hold is not read: {named}",
                       remedy="have them bound into the drawing, or send each as a source")  # fmt: skip
+
+    def _ask_of_demolished(self, doors: Sequence[PlanDoor], tags: Sequence[Tagged]) -> None:
+        gone = [
+            (door, tag)
+            for door, tag in zip(doors, tags, strict=True)
+            if is_of_demolished(door.layer) and door.layer not in self._stated_layers()
+        ]
+        if gone:
+            named = [tag.mark or f"at {door.middle[0]:.0f}, {door.middle[1]:.0f}" for door, tag in gone]
+            said = ", ".join(named[:_MOST_TOLD]) + (", ..." if len(named) > _MOST_TOLD else "")
+            layers = sorted({door.layer for door, _ in gone})
+            told = f"doors on layers of what is demolished ({', '.join(layers)}) are read: {said}"
+            self.note(
+                "question",
+                told,
+                remedy=f'state layers = {{ "{layers[0]}" = "ignore" }} to leave them out, "doors" if they count',
+            )
 
     def _told_names(self, words: Sequence[PlanText], *, is_asked: bool) -> None:
         if words:

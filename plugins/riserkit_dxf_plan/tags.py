@@ -97,7 +97,7 @@ def tags_of(
     below = {}
     for n, word in enumerate(texts):
         first, *rest = word.text.strip().splitlines()
-        if rest and word.layer in layers and _MARK.fullmatch(first.strip()):
+        if rest and (word.layer in layers or roles.get(word.layer) == "doors") and _MARK.fullmatch(first.strip()):
             texts[n] = replace(word, text=first.strip())
             below[id(texts[n])] = tuple(line.strip() for line in rest if line.strip())
     pairs = []

@@ -10,7 +10,7 @@ import pytest
 
 from riserkit.results.import_site import import_documents
 from tests.importing.tables import rows, texts
-from tests.importing.test_how_doors_are_tagged import LEFTS, imported, leaf
+from tests.importing.test_how_doors_are_tagged import LEFTS, imported, leaf, tag
 
 
 def on_paper(tmp_path: Path, unit: float, header: int, said: str) -> Path:
@@ -92,3 +92,33 @@ def test_names_that_nobody_knows_are_told(tmp_path: Path) -> None:
         model.add_text("Kaffeeküche", height=0.2, dxfattribs={"layer": "TEXTE"}).set_placement((2, 3))
 
     assert said in texts(imported(tmp_path / "b", draw_none), "question")
+
+
+def test_doors_of_what_is_demolished_are_asked(tmp_path: Path) -> None:
+    """They are left out where the user says so, and no more asked where they count."""
+
+    def draw(_doc: Any, model: Any) -> None:
+        leaf(model, LEFTS[0])
+        at = {"layer": "A-DOOR-DEMO"}
+        model.add_arc((LEFTS[1], 0.2), 0.9, 0, 90, dxfattribs=at)
+        model.add_line((LEFTS[1], 0.2), (LEFTS[1], 1.1), dxfattribs=at)
+
+    site = imported(tmp_path / "asked", draw)
+    assert len(rows(site, "openings")) == 2
+    assert "doors on layers of what is demolished (A-DOOR-DEMO) are read: at 4, 0" in texts(site, "question")
+    for role, count in (("ignore", 1), ("doors", 2)):
+        settings = f'[document."plan_level-1.dxf"]\nlayers = {{ "A-DOOR-DEMO" = "{role}" }}\n'
+        site = imported(tmp_path / role, draw, settings)
+        assert len(rows(site, "openings")) == count
+        assert "demolished" not in texts(site, "question")
+
+
+@pytest.mark.parametrize("layer", ["ARCH_N°PORTES", "PUERTAS-TEXTO", "A-DOOR"])
+def test_a_tag_of_two_lines_on_a_layer_of_any_office(tmp_path: Path, layer: str) -> None:
+    """The mark stands above the size."""
+
+    def draw(_doc: Any, model: Any) -> None:
+        leaf(model, LEFTS[0])
+        tag(model, LEFTS[0], "P01\\P90x204", layer=layer)
+
+    assert list(rows(imported(tmp_path, draw), "openings")) == ["P01"]
