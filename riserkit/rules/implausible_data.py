@@ -14,7 +14,7 @@ from riserkit.model.power import Supply, Switch, Ups
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.site import Site
 from riserkit.quantities.counting import counted
-from riserkit.quantities.printed import format_pair, format_value
+from riserkit.quantities.printed import UnitSystem, format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.standards.copper import conductor_area_mm2
 
@@ -139,8 +139,9 @@ def _equipment(site: Site) -> Iterator[tuple[str, str, str]]:
         for column, (low, high) in ranges.items():
             value = getattr(thing, column)
             if value is not None and not low <= value <= high:
-                shown = _shown(value, column)
-                yield thing.id, column, f"{named}: {column} is {shown}; {such} has {_between(low, high, column)}"
+                units = site.info.unit_system
+                shown, between = _shown(value, column, units), _between(low, high, column, units)
+                yield thing.id, column, f"{named}: {column} is {shown}; {such} has {between}"
 
 
 def _bare_bundle_m(kind: CableType) -> float:
@@ -203,14 +204,14 @@ def _supply(supply: DcSupply) -> Iterator[tuple[str, str]]:
             )
 
 
-def _shown(value: float, column: str) -> str:
+def _shown(value: float, column: str, units: UnitSystem = "metric") -> str:
     """A value as it was written, not rounded away: a slip is what is looked for."""
     unit = UNIT_SHOWN.get(column.rpartition("_")[2], "")
-    return f"{value:.4g} {unit}".strip() if abs(value) < 0.1 or not unit else format_value(value, unit)
+    return f"{value:.4g} {unit}".strip() if abs(value) < 0.1 or not unit else format_value(value, unit, units)
 
 
-def _between(low: float, high: float, column: str) -> str:
-    return f"{_shown(low, column)} to {_shown(high, column)}"
+def _between(low: float, high: float, column: str, units: UnitSystem = "metric") -> str:
+    return f"{_shown(low, column, units)} to {_shown(high, column, units)}"
 
 
 def _a(kind: str) -> str:

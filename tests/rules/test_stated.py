@@ -6,7 +6,7 @@ import pytest
 
 from riserkit.findings import Severity, Verdict
 from riserkit.model.problems import InputError
-from tests.known_bad.designs import findings_of
+from tests.known_bad.designs import findings_of, said_by
 
 
 def said(rule, case, about=None):
@@ -181,3 +181,16 @@ def test_a_part_of_the_site_under_the_id_of_a_shipped_one_is_told():
     assert not said("shipped-replaced", {"parts": [{"like": "strike-12-secure", "id": "strike-12-secure"}]})
     cable = {"cable_types": [{"like": "18-2", "id": "18-2", "outside_diameter_m": 0.006}]}
     assert [f.about for f in said("shipped-replaced", cable)] == ["18-2"]
+
+
+def test_a_battery_too_hot_is_told_in_the_units_of_the_site() -> None:
+    asked = {
+        "door": "strike-24",
+        "site": {"unit_system": "imperial"},
+        "remove": ["supplies"],
+        "supplies": [
+            {"id": "PS24", "part": "supply-24-4", "opening": "101", "battery_c": "140 °F", "minus_joined": "none"}
+        ],
+    }
+    (found,) = said_by(asked, "implausible-data")
+    assert "140 °F; a supply has -40 °F to 122 °F" in found.message

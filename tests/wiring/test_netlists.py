@@ -151,7 +151,9 @@ def test_a_factory_link_is_taken_out_before_an_outside_supply_is_landed(doors: A
     assert not any("supply-to-common link" in note for note in notes)
 
 
-@pytest.mark.parametrize(("relay", "note"), [("relay-auth", "Leave the supply-to-common link"), ("bare", "Land a jumper")])
+@pytest.mark.parametrize(
+    ("relay", "note"), [("relay-auth", "Leave the supply-to-common link"), ("bare", "Land a jumper")]
+)
 def test_the_crew_is_told_what_feeds_the_modules_common(doors: Any, relay: str, note: str) -> None:
     bare = {"id": "bare", "kind": "relay", "command": "authenticated", "coil_a": 0.06, "contact_a": 3}
     circuit = doors.circuit("relay-module", {**doors.strike, "relay": relay}, parts=[bare])
