@@ -11,8 +11,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from riserkit.bench.faults import BenchFault
+from riserkit.bench.faults import BenchFault, bench_faults
 from riserkit.bench.lessons import Lesson, LessonStep, fewest_covering, lessons_of
+from riserkit.bench.paper import in_turn, paper_lessons
 from riserkit.bench.seen import (
     CARD_NO_EFFECT,
     NEVER_LOCKED,
@@ -32,7 +33,7 @@ from riserkit.troubleshooting.suspects import Suspect, SuspectKind
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS
 from tests.command import run
-from tests.wiring.conftest import AT
+from tests.wiring.conftest import AT, Doors
 
 SITE = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
 Tables = Callable[[str], BenchTable]
@@ -199,3 +200,26 @@ def test_a_printed_set_has_its_answers_apart_and_is_the_same_again(tmp_path: Pat
     assert answered.count("It was:") == answered.count("Without a meter:") == 3
     assert "It was:" not in asked
     assert "authority having jurisdiction" in asked
+
+
+def test_a_printed_set_has_each_kind_of_fault_before_any_comes_again() -> None:
+    """Most pairs of wires are exchanged by nobody: drawn evenly they were a third of a set."""
+    circuit = Doors().circuit("direct-with-peripherals")
+    kind = {fault.words: fault.kind for fault in bench_faults(circuit)}
+    whole = paper_lessons([("1", circuit)], 500, 2)
+    told = [kind[one.answer] for one in whole]
+    first = told[: len(set(told))]
+    assert len(set(first)) == len(first) >= 6, first
+    assert paper_lessons([("1", circuit)], 8, 2) == whole[:8]
+
+
+def test_what_is_met_often_comes_sooner() -> None:
+    """Of three of one kind, met once and twice and seven times in ten, each is drawn first as often as it is met."""
+    faults = [("open", 1.0), ("open", 2.0), ("open", 7.0)]
+    first = [in_turn(faults, random.Random(seed))[0] for seed in range(2000)]
+    # within four standard deviations
+    assert [first.count(k) for k in range(3)] == [
+        pytest.approx(2000 * share, abs=4.0 * (2000 * share * (1.0 - share)) ** 0.5) for share in (0.1, 0.2, 0.7)
+    ]
+    mixed = [("exchanged", 0.1)] * 50 + [("open", 1.0), ("dead", 0.1)]
+    assert {mixed[k][0] for k in in_turn(mixed, random.Random(1))[:3]} == {"exchanged", "open", "dead"}
