@@ -14,12 +14,6 @@ from riserkit.quantities.printed import format_value
 
 _WORST: Final = tuple(Severity)
 _NAMED: Final = 6
-AcceptanceKey = tuple[str, str, str]
-
-
-def acceptance_key(acceptance: Acceptance) -> AcceptanceKey:
-    """Rule, subject and condition that it names, as `Finding.key`."""
-    return acceptance.rule, acceptance.subject, acceptance.about
 
 
 def accept(findings: Iterable[Finding], acceptances: Iterable[Acceptance]) -> tuple[Finding, ...]:
@@ -27,9 +21,9 @@ def accept(findings: Iterable[Finding], acceptances: Iterable[Acceptance]) -> tu
 
     A finding that is named by an acceptance and not covered stays open, and says why.
     """
-    by_key = grouped((acceptance_key(a), a) for a in acceptances)
+    by_key = grouped((a.key, a) for a in acceptances)
     found = tuple(findings)
-    kinds: dict[AcceptanceKey, set[str]] = {}
+    kinds: dict[tuple[str, str, str], set[str]] = {}
     for f in found:
         if f.key in by_key and f.verdict is not Verdict.PASS:
             kinds.setdefault(f.key, set()).add(f.subject_kind)

@@ -133,7 +133,7 @@ def design(site: Site, more_arrangements: Sequence[Arrangement] = (), kept: Kept
     plan = plan_network(site, asked_classes(site))
     wirings = wire(site, plan, site.openings, more_arrangements)
     if site.as_built is not None:
-        at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+        at = Temperatures.of(site.info)
         wirings = tuple(as_built_wiring(wiring, site.as_built, at) for wiring in wirings)
     return Design(
         site=site,
@@ -161,7 +161,7 @@ def wire(
         reader.need(o, plan.placements.get(o.mark), plan.horizontal.get(o.mark), _port_label(plan, o.mark))
         for o in openings
     ]
-    at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+    at = Temperatures.of(site.info)
     return choose(needs, every_arrangement(more_arrangements), at, everything=everything)
 
 

@@ -14,7 +14,7 @@ from riserkit.wiring.readings.judged import JudgedReading, judge_returned
 def sheet_lines(made: Design, door: DoorDesign) -> tuple[Reading, ...]:
     """The lines of an opening's test sheet, of its circuit as drawn."""
     circuit = designed_circuit(door.wiring)
-    lines = expected_readings(circuit, _temperatures(made)) if circuit is not None else ()
+    lines = expected_readings(circuit, Temperatures.of(made.site.info)) if circuit is not None else ()
     return (*lines, *power_over_data(door.link, made.labels.port_of(door.placement)))
 
 
@@ -27,7 +27,7 @@ def judged_readings(made: Design, door: DoorDesign) -> tuple[JudgedReading, ...]
     explain = None
     if circuit is not None and not circuit.netlist.unknown:
         as_landed = door.wiring.netlist if landed_rows(door.wiring) else None
-        explain = ReturnedExplainer(circuit, _temperatures(made), as_landed)
+        explain = ReturnedExplainer(circuit, Temperatures.of(made.site.info), as_landed)
     return judge_returned(sheet_lines(made, door), rows, explain)
 
 
@@ -36,8 +36,4 @@ def readings_not_as_landed(made: Design, door: DoorDesign) -> tuple[JudgedReadin
     circuit, landed = designed_circuit(door.wiring), door.wiring.netlist
     if circuit is None or landed is None or circuit.netlist.unknown or not landed_rows(door.wiring):
         return ()
-    return not_as_landed(circuit, _temperatures(made), landed, judged_readings(made, door))
-
-
-def _temperatures(made: Design) -> Temperatures:
-    return Temperatures(made.site.info.coldest_c, made.site.info.pathway_c)
+    return not_as_landed(circuit, Temperatures.of(made.site.info), landed, judged_readings(made, door))

@@ -149,6 +149,11 @@ class Acceptance(Record):
     reference: Text = ""
 
     @property
+    def key(self) -> tuple[str, str, str]:
+        """Rule, subject and condition that it names, as `Finding.key`."""
+        return self.rule, self.subject, self.about
+
+    @property
     def marks(self) -> frozenset[str]:
         """The openings it was written for."""
         return frozenset(listed_names(self.doors))

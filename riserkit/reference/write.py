@@ -77,7 +77,7 @@ def _faults(reference: ReferenceSet, progress: Progress) -> Mapping[str, tuple[s
     for n, mark in enumerate(first.values(), 1):
         circuit = design.door[mark].wiring.circuit
         if circuit is not None:
-            found[mark] = tuple(faults_worth_knowing(circuit, Temperatures(info.coldest_c, info.pathway_c)))
+            found[mark] = tuple(faults_worth_knowing(circuit, Temperatures.of(info)))
         progress("faults", n, len(first))
     return found
 

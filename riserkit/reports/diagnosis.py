@@ -110,7 +110,7 @@ def diagnose_opening(
     rows = site.as_built.readings_of.get(mark, ()) if came_back and site.as_built else ()
     wiring = wiring_of(site, mark)
     circuit = _computable(mark, wiring)
-    at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+    at = Temperatures.of(site.info)
     stated = tuple(read_reading(circuit, text) for text in readings)
     returned = _not_stated_anew(
         returned_observations(circuit, expected_readings(circuit, at), rows) if rows else (), stated

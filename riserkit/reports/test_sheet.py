@@ -48,8 +48,8 @@ def door_tests(design: Design) -> Mapping[str, DoorTest]:
     drawn = [(door.mark, designed_circuit(door.wiring)) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
     marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
-    readings = dict(zip(marks, _readings(wired, _temperatures(design), design.kept), strict=True))
-    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), design.kept), strict=True))
+    readings = dict(zip(marks, _readings(wired, Temperatures.of(design.site.info), design.kept), strict=True))
+    hidden = dict(zip(marks, _gaps_by_door(wired, Temperatures.of(design.site.info), design.kept), strict=True))
     lines = {door.mark: (*readings.get(door.mark, ()), *_power_over_data(design, door)) for door in design.doors}
     return {
         door.mark: DoorTest(
@@ -106,10 +106,6 @@ def site_test_table(
         rows += [(door.mark, *_text_row("note", text)) for text in notes]
     rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
     return ReportTable("test_sheets", ("opening", *COLUMNS), tuple(rows), tuple(str(row[0]) in holds for row in rows))
-
-
-def _temperatures(design: Design) -> Temperatures:
-    return Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
 
 
 def _hold_rows(door: DoorDesign, holds: Holds) -> Iterator[tuple[Cell, ...]]:

@@ -100,7 +100,7 @@ class Standby:
         temp_c = info.coldest_c if battery_c is None else battery_c
         known = battery_c is not None
         try:
-            currents = standby_currents([c for _, c in doors], Temperatures(info.coldest_c, info.pathway_c))
+            currents = standby_currents([c for _, c in doors], Temperatures.of(info))
         except CircuitError as error:
             return not_evaluated(self, subject, f"Its load is unknown: {error}.", "Fix the circuit of its doors first.")
         unknown = [
@@ -273,7 +273,7 @@ def _ports_w(design: Design, doors: Sequence[DoorDesign]) -> float:
     circuits = {door.mark: door.wiring.circuit for door in doors if door.wiring.circuit and fail_mode_of(design, door)}
     if share is None:
         circuits = {}
-    at = Temperatures(info.coldest_c, info.pathway_c)
+    at = Temperatures.of(info)
     powers = dict(zip(circuits, standby_powers(list(circuits.values()), design.site.part, at), strict=True))
     return sum(_port_w(design, door, powers.get(door.mark), share or 0.0) for door in doors)
 

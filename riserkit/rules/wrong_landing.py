@@ -58,7 +58,7 @@ class WrongLanding:
             if circuit is None or built is None or circuit.netlist.unknown:
                 changes: tuple[str, ...] | None = None
             else:
-                sheet = MeterSheet(circuit, Temperatures(info.coldest_c, info.pathway_c))
+                sheet = MeterSheet(circuit, Temperatures.of(info))
                 changes = sheet.all_changes_of([built])[0]
             why = "parts of the circuit lack values"
         except FAILURES as error:

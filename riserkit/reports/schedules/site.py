@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from riserkit.acceptances import acceptance_key
 from riserkit.checked import Checked
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.opening_words import hand_words, hardware_words, size_words
@@ -205,7 +204,7 @@ def acceptances_table(design: Design, findings: Iterable[Finding]) -> ReportTabl
     rows = tuple(
         (
             a.rule, a.subject, a.about, a.reason, a.name, a.date.isoformat(), a.value, a.doors, a.severity, a.authority,
-            a.reference, " ".join(accepted.get(acceptance_key(a), ())) or "matches no finding",
+            a.reference, " ".join(accepted.get(a.key, ())) or "matches no finding",
         )
         for a in design.site.acceptances
     )  # fmt: skip

@@ -72,7 +72,7 @@ class EstimatedHighs:
     def __init__(self, design: Design) -> None:
         self._design = design
         self._alike = CircuitsAlike()
-        self._at = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
+        self._at = Temperatures.of(design.site.info)
         self._shortest: dict[tuple[object, ...], DoorVoltages] = {}
 
     def of(self, door: DoorDesign) -> tuple[EstimatedHigh, ...]:

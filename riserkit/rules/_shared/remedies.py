@@ -46,7 +46,7 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
         at = (door.placement.switch, door.placement.closet) if door.placement else ()
         runs = tuple(run.id for run in design.site.runs if ends_at(run, door.mark))
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
-    temperatures = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
+    temperatures = Temperatures.of(design.site.info)
     rest = _rests_on(design) if kinds else ""
     # where not all of that is data, nothing is known to be the same
     kept = design.kept if rest else NOTHING_KEPT

@@ -6,7 +6,6 @@ import difflib
 from collections.abc import Iterable, Sequence
 from typing import Final
 
-from riserkit.acceptances import acceptance_key
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
@@ -19,7 +18,7 @@ def unused_acceptances(site: Site, found: Sequence[Finding]) -> list[Finding]:
     if not site.acceptances:
         return []
     open_keys = {f.key for f in found if f.verdict is not Verdict.PASS}
-    return [_unused(site, a, found) for a in site.acceptances if acceptance_key(a) not in open_keys]
+    return [_unused(site, a, found) for a in site.acceptances if a.key not in open_keys]
 
 
 def _unused(site: Site, acceptance: Acceptance, found: Sequence[Finding]) -> Finding:

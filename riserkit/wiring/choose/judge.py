@@ -12,6 +12,7 @@ from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.circuits.worst_cases import WorstCaseGroup, solve_worst_cases
 from riserkit.model.parts import Controller, Part, Splitter
+from riserkit.model.site import SiteInfo
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.contacts import rated_contacts
@@ -27,6 +28,11 @@ class Temperatures:
 
     coldest_c: float
     hottest_c: float
+
+    @classmethod
+    def of(cls, info: SiteInfo) -> Temperatures:
+        """Those of a site: the coldest of anything, and where cable runs."""
+        return cls(info.coldest_c, info.pathway_c)
 
 
 def solve_side_by_side(
