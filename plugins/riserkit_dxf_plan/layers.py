@@ -61,6 +61,8 @@ def role_of(layer: str, stated: Mapping[str, str]) -> Role:
     """What a layer holds.
 
     Examples:
+        >>> role_of("N°PORTES", {}), role_of("PORTES", {})
+        ('texts', 'doors')
         >>> [role_of(name, {}) for name in ("A-WALL", "A-DOOR", "A-DOOR-IDEN", "A-AREA-IDEN", "A-FURN", "0")]
         ['walls', 'doors', 'texts', 'rooms', 'ignore', '']
     """

@@ -260,6 +260,10 @@ def _cut(grid: Grid, numbers: Sequence[int], heads: Mapping[int, _Head]) -> Iter
 
 def _repeats(grid: Grid, head: int, number: int) -> bool:
     """Whether a row says again what a heading's row does, or one of the two above it with those below that again."""
+    begins = next(filter(None, grid.rows[number]), "").casefold()
+    # of nearly every row, which is a door's, its mark tells that it is none
+    if all(begins != text.casefold() for up in range(_HEAD_ROWS) for text in grid.rows.get(head - up, ())):
+        return False
     return any(all(_same(grid, head - n, number + up - n) for n in range(up + 1)) for up in range(_HEAD_ROWS))
 
 

@@ -61,6 +61,8 @@ def matrices_of(grid: Grid, named: Collection[str]) -> Iterator[SetMatrix]:
 
 def _columns(cells: Sequence[str], known: Collection[str]) -> Mapping[int, str]:
     """By column the set that a heading names; empty where the row heads no matrix: beside sets it says only what items are."""
+    if cells and any(ch.isdigit() for ch in cells[0]):
+        return {}  # as of nearly every row, which begins with a door's mark
     found: dict[int, str] = {}
     for column, text in enumerate(cells):
         if not text or (not found and (is_column_of_items(text) or meaning_of(text))):
