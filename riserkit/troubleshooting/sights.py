@@ -242,7 +242,7 @@ def _seen(
         online = _devices(circuit, DeviceRole.CONTROLLER, works=True, text=text) if circuit.command else {}
         return [one for each in online.values() for one in each], _reported(circuit, name, text)
     if name == "card no effect":
-        return (), _locks(circuit, _states(circuit, RELEASED, text)[0], locked=True, text=text)
+        return _powered(circuit, text), _locks(circuit, _states(circuit, RELEASED, text)[0], locked=True, text=text)
     if name in _STAYS_LOCKED:
         return (), {
             _moved(circuit, state): [
@@ -252,6 +252,12 @@ def _seen(
         }
     role_seen, works = _DEVICES[name]
     return (), _devices(circuit, role_seen, works=works, text=text)
+
+
+def _powered(circuit: DoorCircuit, text: str) -> list[Observation]:
+    """A controller that accepts a card has power. One with a supply of its own need not be on the network."""
+    found = [one for each in _devices(circuit, DeviceRole.CONTROLLER, works=True, text=text).values() for one in each]
+    return [one if one.asked is None else replace(one, device="", works=None) for one in found]
 
 
 def _reported(circuit: DoorCircuit, name: str, text: str) -> Mapping[str, Sequence[Observation]]:

@@ -473,3 +473,15 @@ def test_voltages_at_an_open_contact_need_not_add_up(doors: Any) -> None:
     texts[2] = "K2.LKA K2.NO 5.0 V idle"
     found = diagnose(circuit, [read_reading(circuit, text) for text in texts], AT)
     assert (found.verdict, found.contradicting) == (Conclusion.CONTRADICTORY, (0, 1, 2))
+
+
+def test_a_controller_that_accepts_a_card_has_power(doors: Any, strike: DoorCircuit) -> None:
+    """Its lock staying locked is put down to neither its cable nor itself; with a supply of its own it need not be on the network."""
+    told = {c.suspect.words for c in diagnose(strike, read_sight(strike, "card no effect"), AT).candidates}
+    stays = {c.suspect.words for c in diagnose(strike, read_sight(strike, "lock locked in released"), AT).candidates}
+    assert {"PoE cable W1, N1.J to K1.J, broken or not plugged in", "K1 dead"} <= stays - told
+    assert told < stays
+    splitter = doors.circuit("splitter-magnet")
+    left = {c.suspect.words for c in diagnose(splitter, read_sight(splitter, "card no effect"), AT).candidates}
+    feed = {s.words for s in all_suspects(splitter) if s.words.startswith("T1 gives no voltage")}
+    assert feed and not feed & left
