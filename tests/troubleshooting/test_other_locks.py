@@ -128,3 +128,15 @@ def test_many_wires_do_not_make_exchanges_likelier_than_a_broken_wire(doors: Any
             s for s in some if s.kind is SuspectKind.EXCHANGED and conductor.ref in s.blames and "at K1." in s.words
         ]
         assert sum(s.weight for s in at_k1) <= 1.5 * broken
+
+
+def test_a_contact_is_told_by_the_marks_of_its_terminals(doors: Any) -> None:
+    """A sensor's relay is energised with nobody near: its contact marked NC is open at rest in the netlist, and is meant all the same."""
+    words = {
+        s.words for s in single_suspects(doors.circuit("relay-external-supply")) if s.kind is SuspectKind.WRONG_CONTACT
+    }
+    assert {
+        "NO used for NC at B2, 2C to 2NC",
+        "NC used for NO at B2, C to NO",
+        "NO used for NC at K2, C to NC",
+    } <= words
