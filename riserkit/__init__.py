@@ -14,6 +14,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
+from riserkit.version import __version__ as __version__
+
 if TYPE_CHECKING:
     from riserkit.checked import Checked
     from riserkit.design import Design
@@ -26,7 +28,6 @@ if TYPE_CHECKING:
     from riserkit.results.build import BuildOptions, Built, build_site
     from riserkit.results.inspect import inspect_folder
 
-__version__ = "0.12.0"
 __all__ = [
     "BuildOptions",
     "Built",

@@ -12,7 +12,6 @@ from typing import Any, Final
 
 import click
 
-from riserkit import __version__
 from riserkit.commands.faults import diagnose
 from riserkit.commands.frame import bounded
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
@@ -21,6 +20,7 @@ from riserkit.commands.record import compare, issue, return_
 from riserkit.commands.results import build, field_papers, inspect
 from riserkit.commands.site import check, explain, import_, new, spice
 from riserkit.errors import visible
+from riserkit.version import __version__
 
 _LOOK_AFTER: Final = 50_000
 """Things made between two looks for rings of garbage; Python's 700 took a twelfth of a build, for next to nothing is garbage."""

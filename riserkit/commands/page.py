@@ -22,7 +22,8 @@ def page(site: Path, output: Path, mapping: Path | None, as_built: bool, results
 
     All of it appears, or none. Open index.html in the folder.
     """
-    from riserkit.reports.console import print_page, progress_bar
+    from riserkit.commands.written import print_page
+    from riserkit.reports.console import progress_bar
     from riserkit.results.page_site import PageOptions, page_site
 
     with progress_bar() as progress:
@@ -43,8 +44,9 @@ def reference(output: Path, names: tuple[str, ...], pdf: bool) -> int:
 
     For reference, not for construction at a particular door. What an arrangement cannot serve is listed with why.
     """
+    from riserkit.commands.written import print_reference
     from riserkit.reference.write import write_reference
-    from riserkit.reports.console import print_reference, progress_bar
+    from riserkit.reports.console import progress_bar
 
     with progress_bar() as progress:
         made, sheets = write_reference(output, names, pdf=pdf, progress=progress)
@@ -67,7 +69,8 @@ def lesson(site: Path | None, of_reference: bool, output: Path, count: int, seed
 
     With --reference for doors of the reference set, under the marks that riserkit reference gives them.
     """
-    from riserkit.reports.console import print_lessons, progress_bar
+    from riserkit.commands.written import print_lessons
+    from riserkit.reports.console import progress_bar
 
     if (site is None) is not of_reference:
         raise RiserkitError("state a SITE, or --reference in its place")

@@ -76,7 +76,8 @@ def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 
     Only sheets that changed take the new revision. The record stands in SITE/issues and is kept with the site.
     """
-    from riserkit.reports.console import print_build, progress_bar
+    from riserkit.commands.written import print_build
+    from riserkit.reports.console import progress_bar
     from riserkit.reports.register import issue_lines
     from riserkit.results.build import BuildOptions
     from riserkit.results.issue import NewIssue, issue_site

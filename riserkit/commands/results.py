@@ -58,7 +58,8 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 
     With --keep-edits, a hand edit that the design contradicts stands on its sheet as a question; exit code 1 until settled.
     """
-    from riserkit.reports.console import print_build, progress_bar
+    from riserkit.commands.written import print_build
+    from riserkit.reports.console import progress_bar
     from riserkit.results.build import BuildOptions, build_site
 
     with progress_bar() as progress:
@@ -85,7 +86,8 @@ def field_papers(
 
     Packets are PDF in two forms: A4 or letter, and one as wide as a telephone. To have them beside the drawings: build --field.
     """
-    from riserkit.reports.console import print_papers, progress_bar
+    from riserkit.commands.written import print_papers
+    from riserkit.reports.console import progress_bar
     from riserkit.results.field_site import FieldOptions, field_site
 
     with progress_bar() as progress:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.model.site import SiteInfo
+from riserkit.model.info import SiteInfo
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,12 +16,13 @@ from riserkit.model.base import Record
 from riserkit.model.choices import folded
 from riserkit.model.conflicts import conflicts
 from riserkit.model.extent import far_off
+from riserkit.model.info import SiteInfo
 from riserkit.model.parts import Part
 from riserkit.model.problems import InputError, Problem
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.references import reference_problems
 from riserkit.model.refusals import accepted
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.site import Site
 from riserkit.model.stock import SHIPPED_STOCK, Stock
 from riserkit.model.tables import RECORDS, choices_of, fields_of
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import BeforeValidator, Field, StringConstraints
 
@@ -27,9 +27,7 @@ from riserkit.model.base import (
     plain_text,
 )
 from riserkit.model.records import Date, Person, Required
-
-if TYPE_CHECKING:
-    from riserkit.model.tables import FieldFacts
+from riserkit.model.tables import FieldFacts, fields_of_records, words_of_choice
 
 NOT_LANDED: Final = "none"
 """In place of a terminal: the conductor lands nowhere there, and is cut back and insulated by itself."""
@@ -293,14 +291,10 @@ class FieldTable:
     @property
     def fields(self) -> Mapping[str, FieldFacts]:
         """By column its kind; a quantity may stand in the other unit system under its header, as `length_ft`."""
-        from riserkit.model.tables import fields_of_records  # noqa: PLC0415 - it imports the site, which holds these records
-
         return fields_of_records((self.record,))
 
     def choices(self, column: str) -> tuple[str, ...]:
         """The words that a cell of this column may hold; empty where it may hold others."""
-        from riserkit.model.tables import words_of_choice  # noqa: PLC0415 - likewise
-
         if self.fields[column].kind == "yes-no":
             return ("yes", "no")
         return tuple(word for word in words_of_choice(self.record.model_fields[column].annotation) if word)

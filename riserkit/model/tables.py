@@ -17,12 +17,12 @@ from riserkit.model.base import Record
 from riserkit.model.cabling import CableType, PathwaySegment, Reel, Run
 from riserkit.model.choices import spellings
 from riserkit.model.confirmations import Confirmation
+from riserkit.model.info import SiteInfo
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
 from riserkit.model.power import Supply, Switch, Ups
 from riserkit.model.records import Acceptance, IssuedLabel, NameList, Revision
-from riserkit.model.site import SiteInfo
 from riserkit.quantities.stated import UNITS
 
 Kind = Literal["quantity", "number", "whole", "yes-no", "text"]

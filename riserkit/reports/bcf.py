@@ -18,8 +18,9 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from xml.etree import ElementTree as ET
 
 from riserkit.findings import Finding, Severity, Verdict
+from riserkit.model.info import SiteInfo
 from riserkit.model.opening import Opening
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.site import Site
 
 VERSION: Final = "3.0"
 OPEN, ACCEPTED = "Open", "Accepted"

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from riserkit import __version__
 from riserkit.bench.paper import paper_lessons
 from riserkit.bench.topology import has_bench
 from riserkit.drawings.door.notes import cautions
@@ -16,6 +15,7 @@ from riserkit.page.values import PageFrame
 from riserkit.page.write import write_assets
 from riserkit.pipeline import design_site, read_to_work
 from riserkit.results.folder import Found, own_folder, whole_folder
+from riserkit.version import __version__
 from riserkit.wiring.arrangement import DoorCircuit
 
 LESSONS, ANSWERS = "lessons.html", "answers.html"

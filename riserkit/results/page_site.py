@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from riserkit import __version__
 from riserkit.checked import Checked
 from riserkit.design import wire_openings
 from riserkit.field.about import FieldWork
@@ -20,6 +19,7 @@ from riserkit.reports.test_sheet import door_tests
 from riserkit.results.build import BuildOptions, kept_work, revised_sheets, set_options
 from riserkit.results.folder import CONTENTS, OutputError, own_folder, whole_folder
 from riserkit.results.kept_file import write_kept
+from riserkit.version import __version__
 from riserkit.wiring.values import DoorWiring
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from riserkit.model.cabling import PathwayKind, PathwaySegment, Run
+from riserkit.model.info import SiteInfo
 from riserkit.model.opening import Opening
 from riserkit.model.place import Closet, Level, PathwayNode
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.site import Site
 from riserkit.network.routes import Router
 from riserkit.network.values import Route
 

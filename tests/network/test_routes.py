@@ -8,8 +8,9 @@ from itertools import pairwise
 import pytest
 
 from riserkit.model.cabling import LengthBasis
+from riserkit.model.info import SiteInfo
 from riserkit.model.place import Building, Level
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.site import Site
 from riserkit.network.routes import Router
 
 from .sites import DOWN_M, chain, changed, closet, door, node, route_between, run, site, sure, tray

@@ -9,10 +9,11 @@ import pytest
 
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Harm, Severity, Verdict
+from riserkit.model.info import SiteInfo
 from riserkit.model.opening import Opening
 from riserkit.model.place import Level
 from riserkit.model.records import Acceptance
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.site import Site
 from riserkit.pipeline import check_site
 from riserkit.reports.findings import finding_data, findings_json_parts
 from riserkit.reports.listing import FindingFilter, chosen, listing

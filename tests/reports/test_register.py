@@ -8,7 +8,8 @@ import io
 from pypdf import PdfReader
 
 from riserkit.field.transmittal import transmittal_pdf
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.info import SiteInfo
+from riserkit.model.site import Site
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.reports.register import issue_lines, sheet_counts
 

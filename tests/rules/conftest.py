@@ -13,11 +13,12 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Verdict
 from riserkit.model import catalogue
 from riserkit.model.cabling import CableType, LengthBasis, PathwaySegment
+from riserkit.model.info import SiteInfo
 from riserkit.model.opening import Opening
 from riserkit.model.place import Closet, Level
 from riserkit.model.power import Supply, Switch
 from riserkit.model.records import Acceptance
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Labels, Placement, Route
 from riserkit.rules._shared.evaluate import check
 from riserkit.rules._shared.shipped import SHIPPED_RULES

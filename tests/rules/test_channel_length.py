@@ -2,7 +2,7 @@
 
 import pytest
 
-from riserkit.model.site import SiteInfo
+from riserkit.model.info import SiteInfo
 from riserkit.rules._shared.channel_limits import ChannelLimits
 from riserkit.rules.channel_length import ChannelLength
 

@@ -22,7 +22,7 @@ from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
 from riserkit.drawings.wiring.values import Style, WiringDiagram
 from riserkit.holds import Banner
-from riserkit.model.site import SiteInfo
+from riserkit.model.info import SiteInfo
 from riserkit.quantities.printed import UnitSystem
 from riserkit.standards.sheets import PaperSize
 

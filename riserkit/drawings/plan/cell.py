@@ -17,10 +17,10 @@ from riserkit.drawings.dxf.text import CAPITALS_SLACK, text_width_mm
 from riserkit.drawings.plan.draw import number_text
 from riserkit.drawings.plan.notes import north_words
 from riserkit.drawings.plan.page import PlanPage
+from riserkit.drawings.plan.placed import PlanView
 from riserkit.drawings.plan.scale import FOOT_M, bar_step_m
-from riserkit.drawings.plan.view import PlanView
 from riserkit.drawings.setting.scale import DrawingScale
-from riserkit.model.site import SiteInfo
+from riserkit.model.info import SiteInfo
 from riserkit.quantities.printed import UnitSystem
 
 _DOT_MM: Final = 0.4

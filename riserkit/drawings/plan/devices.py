@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -18,12 +18,10 @@ from shapely import LineString, STRtree
 
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.symbols import SYMBOLS
+from riserkit.drawings.plan.placed import DeviceAtDoor, PlacedOpening, PlanView
 from riserkit.drawings.plan.swing import edge_point
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanDevice, PlanOpening
-
-if TYPE_CHECKING:
-    from riserkit.drawings.plan.view import PlacedOpening, PlanView
 
 CLEAR_MM: Final = 0.7
 _OFF_WALL_MM: Final = 1.2
@@ -40,17 +38,6 @@ _TOGETHER: Final = 64
 _CROSSING_COST_MM: Final = 6.0
 
 Boxes = npt.NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class DeviceAtDoor:
-    """A device's symbol and the line to it from its place at the wall."""
-
-    device: PlanDevice
-    mark: str
-    at: Point
-    box: Rect
-    leader: tuple[Point, Point]
 
 
 class _Mounting(NamedTuple):

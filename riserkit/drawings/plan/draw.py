@@ -18,6 +18,7 @@ from riserkit.drawings.plan.bundles import BundleStretch
 from riserkit.drawings.plan.labels import PlacedTag, text_rows
 from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN
 from riserkit.drawings.plan.page import PlanPage
+from riserkit.drawings.plan.placed import PlanView, to_mm
 from riserkit.drawings.plan.scale import FOOT_M, grid_step_m
 from riserkit.drawings.plan.symbols import (
     RAIL_PENS,
@@ -29,7 +30,6 @@ from riserkit.drawings.plan.symbols import (
     draw_riser,
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
-from riserkit.drawings.plan.view import PlanView, to_mm
 from riserkit.quantities.printed import UnitSystem
 
 EDGE_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.25)

@@ -8,8 +8,9 @@ from typing import Final, NamedTuple
 
 from riserkit.drawings.dxf.boxes import Point, Rect, around
 from riserkit.drawings.plan.page import PlanPage
+from riserkit.drawings.plan.placed import PlanView, to_mm
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.plan.view import PlanView, lay_out_view, to_mm
+from riserkit.drawings.plan.view import lay_out_view
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.kept import NOTHING_KEPT, KeptWork
 from riserkit.quantities.grouping import grouped

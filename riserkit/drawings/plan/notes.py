@@ -20,7 +20,7 @@ from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.holds import HOLD, HOLD_MEANS
-from riserkit.model.site import SiteInfo
+from riserkit.model.info import SiteInfo
 from riserkit.quantities.grouping import grouped
 
 KEY_NOTE: Final = "Key plan: squares are closets, dots openings; full dots and the bold edge are this sheet's."

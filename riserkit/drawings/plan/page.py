@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.plan.view import PlanView
+from riserkit.drawings.plan.placed import PlanView
 from riserkit.drawings.setting.scale import DrawingScale
 
 

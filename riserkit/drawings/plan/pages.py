@@ -19,16 +19,18 @@ from riserkit.drawings.plan.devices import place_devices
 from riserkit.drawings.plan.enlarged import enlarged_pages
 from riserkit.drawings.plan.notes import NOTHING_BESIDES, Remarks, plan_legend, plan_notes
 from riserkit.drawings.plan.page import PlanPage
+from riserkit.drawings.plan.placed import PlanView
 from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.plan.view import PlanView, lay_out_view
+from riserkit.drawings.plan.view import lay_out_view
 from riserkit.drawings.plan.windows import cut, extent_mm
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
 from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.kept import NOTHING_KEPT, KeptWork
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.info import SiteInfo
+from riserkit.model.site import Site
 from riserkit.standards.sheets import numbered_sheet_id
 
 BAND_MM: Final = 11.0

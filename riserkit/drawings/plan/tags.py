@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 import shapely
 from shapely import LineString
@@ -14,11 +14,9 @@ from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.errors import TextError
 from riserkit.drawings.dxf.text import shown_text, wrap
 from riserkit.drawings.plan.labels import Tag
+from riserkit.drawings.plan.placed import PlanView, to_mm
 from riserkit.drawings.plan.values import PlanOpening
 from riserkit.holds import HOLD
-
-if TYPE_CHECKING:
-    from riserkit.drawings.plan.view import PlanView
 
 RADIUS_MM: Final = 1.4
 """Of the symbols of openings; those of closets and risers are a little larger."""
@@ -90,7 +88,9 @@ def closet_tags(view: PlanView) -> Iterator[Tag]:
         if view.inside(closet.at_m):
             first, *others = closet.lines
             lines = ((first, NAME_MM), *((text, view.level.small_mm) for text in others))
-            yield Tag(f"closet:{closet.id}", (_mm(view, closet.at_m),), lines, PLACE_MM, framed=True, is_square=True)
+            yield Tag(
+                f"closet:{closet.id}", (to_mm(closet.at_m, view.ratio),), lines, PLACE_MM, framed=True, is_square=True
+            )
 
 
 def riser_tags(view: PlanView) -> Iterator[Tag]:
@@ -98,14 +98,14 @@ def riser_tags(view: PlanView) -> Iterator[Tag]:
     for riser in view.level.risers:
         if view.inside(riser.at_m):
             lines = tuple((text, view.level.small_mm) for text in riser.lines)
-            yield Tag(f"riser:{riser.id}", (_mm(view, riser.at_m),), lines, PLACE_MM, touch_mm=RISER_TOUCH_MM)
+            yield Tag(f"riser:{riser.id}", (to_mm(riser.at_m, view.ratio),), lines, PLACE_MM, touch_mm=RISER_TOUCH_MM)
 
 
 def pathway_tags(view: PlanView) -> Iterator[Tag]:
     """A label anywhere along each pathway: its id and how many cables it carries."""
     frame = shapely.box(*view.window)
     for pathway in view.level.pathways:
-        line: Any = LineString([_mm(view, p) for p in pathway.ends_m]).intersection(frame)
+        line: Any = LineString([to_mm(p, view.ratio) for p in pathway.ends_m]).intersection(frame)
         if line.geom_type != "LineString" or line.length < 2 * RAIL_RADIUS_MM:
             continue
         points = [line.interpolate(share, normalized=True) for share in _ALONG]
@@ -162,7 +162,3 @@ def _spots(outline: Any) -> Iterator[Point]:
     shares = (0.5, 0.35, 0.65, 0.2, 0.8)
     points = [middle, inner, *(shapely.Point(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for a in shares for b in shares)]
     yield from ((p.x, p.y) for p in points if outline.contains(p))
-
-
-def _mm(view: PlanView, point_m: Point) -> Point:
-    return point_m[0] * 1000 / view.ratio, point_m[1] * 1000 / view.ratio

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
@@ -15,9 +15,10 @@ from shapely.affinity import scale as scaled
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.plan.around import led_round
 from riserkit.drawings.plan.bundles import BundleStretch, stretches
-from riserkit.drawings.plan.devices import DeviceAtDoor, place_devices
+from riserkit.drawings.plan.devices import place_devices
 from riserkit.drawings.plan.kept_tags import placed_tags
-from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, TagPlacement
+from riserkit.drawings.plan.labels import Obstacles, Tag, TagPlacement
+from riserkit.drawings.plan.placed import DeviceAtDoor, PlacedOpening, PlanView, Rails, to_mm
 from riserkit.drawings.plan.swing import LEAST_LEAF_MM, Leaf, edge_point, leaves_of
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM
 from riserkit.drawings.plan.tags import (
@@ -41,76 +42,6 @@ _TURNS_DEG: Final = (0.0, 22.5, -22.5, 45.0, -45.0, 67.5, -67.5)
 _JAMB_M: Final = 0.30
 _EDGE_MM: Final = 1.0
 _KEPT_MM: Final = 7.0
-
-
-@dataclass(frozen=True, slots=True)
-class PlacedOpening:
-    """An opening with its leaf closed, jamb to jamb, and open, and the arrow to its closet.
-
-    Args of note:
-        leaves: open; none where the swing is not stated, or too small to be seen, or not whole in the window.
-        arrow: start and tip, None without one.
-    """
-
-    opening: PlanOpening
-    at: Point
-    leaf: tuple[Point, Point]
-    arrow: tuple[Point, Point] | None = None
-    leaves: tuple[Leaf, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Rails:
-    """All pathways of one kind within the window, as shapely geometry: the ground they cover, and its outline."""
-
-    carrier: Carrier
-    ground: Any
-    outline: Any
-
-
-@dataclass(frozen=True)
-class PlanView:
-    """A window and what it shows.
-
-    Args:
-        level: what is drawn.
-        ratio: real length over length on paper.
-        window: the part of the level, mm of paper from the site's origin.
-        openings: those inside.
-        rails: pathways by kind.
-        cables: lines of horizontal cables in mm (their `_m` fields hold mm of paper here).
-        backbones: the same for backbone cables.
-        background: walls, or outlines of rooms; a shapely geometry, which labels mask.
-        tags: labels placed.
-        rest: labels that found no room.
-        unnumbered: numbers of rooms that found none.
-        devices: symbols of devices placed; `place_devices` adds them.
-        without_devices: marks of openings that have no room for theirs.
-    """
-
-    level: PlanLevel
-    ratio: int
-    window: Rect
-    openings: tuple[PlacedOpening, ...]
-    rails: tuple[Rails, ...]
-    cables: tuple[BundleStretch, ...]
-    backbones: tuple[BundleStretch, ...]
-    background: Any
-    tags: tuple[PlacedTag, ...]
-    rest: tuple[Tag, ...]
-    unnumbered: tuple[Tag, ...] = ()
-    devices: tuple[DeviceAtDoor, ...] = ()
-    without_devices: tuple[str, ...] = ()
-
-    def inside(self, point_m: Point) -> bool:
-        """The point lies in the window; one on the cut belongs to the window to its right or above."""
-        x, y = to_mm(point_m, self.ratio)
-        return self.window.x0 <= x < self.window.x1 and self.window.y0 <= y < self.window.y1
-
-
-def to_mm(point_m: Point, ratio: int) -> Point:
-    """A point of the site on paper at a scale, from the site's origin."""
-    return point_m[0] * 1000 / ratio, point_m[1] * 1000 / ratio
 
 
 def lay_out_view(

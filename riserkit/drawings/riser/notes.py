@@ -12,7 +12,7 @@ from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import SUPPLY, UNKNOWN, Drop, Flag, OpeningGroup
 from riserkit.drawings.setting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.holds import HOLD, HOLD_MEANS
-from riserkit.model.site import SiteInfo
+from riserkit.model.info import SiteInfo
 from riserkit.standards.egress import STANDING_CAUTIONS
 
 BASIS_WORDS: Final = {

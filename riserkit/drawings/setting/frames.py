@@ -12,7 +12,8 @@ from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.setting.sheet import STANDING_CAUTION, RevisionLine, SheetFrame
 from riserkit.holds import HOLD
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.info import SiteInfo
+from riserkit.model.site import Site
 from riserkit.standards.sheets import PaperSize
 
 NOT_DATED: Final = "not dated"

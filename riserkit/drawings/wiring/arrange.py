@@ -12,9 +12,9 @@ from statistics import median_low
 from typing import Final
 
 from riserkit.drawings.wiring.channel import fewest_crossings
-from riserkit.drawings.wiring.plan import LayoutProblem, WiringPlan
+from riserkit.drawings.wiring.plan import LayoutProblem, Standing, WiringPlan
 from riserkit.drawings.wiring.rows import TerminalRows
-from riserkit.drawings.wiring.standing import Standing, standing_of
+from riserkit.drawings.wiring.standing import standing_of
 
 GAP_STEPS: Final = 2
 PASS_STEPS: Final = 1

@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 from riserkit.drawings.wiring.arrange import arranged, stand
 from riserkit.drawings.wiring.channel import ChannelPiece, ChannelPin, crossing_costs, lane_order
-from riserkit.drawings.wiring.plan import Ends, Item, LayoutProblem, WiringPlan
+from riserkit.drawings.wiring.plan import Ends, Item, LayoutProblem, Standing, WiringPlan
 from riserkit.drawings.wiring.rows import TerminalRows, rows_of
-from riserkit.drawings.wiring.standing import Standing, standing_of
+from riserkit.drawings.wiring.standing import standing_of
 
 
 class Stop(NamedTuple):

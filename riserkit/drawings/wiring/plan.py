@@ -9,13 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from riserkit.drawings.wiring.rows import DeviceRows, TerminalRows
 from riserkit.drawings.wiring.values import Edge
-
-if TYPE_CHECKING:
-    from riserkit.drawings.wiring.standing import Standing
 
 
 class Item(NamedTuple):
@@ -37,6 +34,35 @@ class Ends(NamedTuple):
 
 
 Columns = tuple[tuple[Item, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Columns in numbers. Items are numbered from the top of the first column on.
+
+    Args:
+        columns: what it is worked out from.
+        key: the column of each device.
+        items: column and item by number.
+        numbers: the numbers in each column.
+        at: the number of each device.
+        rank: the place of each device in its column.
+        gaps: the number of each gap by column and what passes it.
+        edges: the edge of each terminal, by device.
+        readings: by device, its conductors in the order their far ends stand; empty where no terminal has several.
+        strays: pairs of devices of which the one named first is further right.
+    """
+
+    columns: Columns
+    key: tuple[int, ...]
+    items: tuple[tuple[int, Item], ...]
+    numbers: tuple[range, ...]
+    at: tuple[int, ...]
+    rank: tuple[int, ...]
+    gaps: Mapping[tuple[int, str], int]
+    edges: tuple[Mapping[str, Edge], ...]
+    readings: tuple[tuple[int, ...], ...]
+    strays: int
 
 
 @dataclass(frozen=True)

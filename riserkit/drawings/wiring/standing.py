@@ -2,40 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
-from riserkit.drawings.wiring.plan import Columns, Item, LayoutProblem, WiringPlan, columns_key, edges_of
-from riserkit.drawings.wiring.values import Edge
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """Columns in numbers. Items are numbered from the top of the first column on.
-
-    Args:
-        columns: what it is worked out from.
-        key: the column of each device.
-        items: column and item by number.
-        numbers: the numbers in each column.
-        at: the number of each device.
-        rank: the place of each device in its column.
-        gaps: the number of each gap by column and what passes it.
-        edges: the edge of each terminal, by device.
-        readings: by device, its conductors in the order their far ends stand; empty where no terminal has several.
-        strays: pairs of devices of which the one named first is further right.
-    """
-
-    columns: Columns
-    key: tuple[int, ...]
-    items: tuple[tuple[int, Item], ...]
-    numbers: tuple[range, ...]
-    at: tuple[int, ...]
-    rank: tuple[int, ...]
-    gaps: Mapping[tuple[int, str], int]
-    edges: tuple[Mapping[str, Edge], ...]
-    readings: tuple[tuple[int, ...], ...]
-    strays: int
+from riserkit.drawings.wiring.plan import Item, LayoutProblem, Standing, WiringPlan, columns_key, edges_of
 
 
 def standing_of(problem: LayoutProblem, plan: WiringPlan) -> Standing:

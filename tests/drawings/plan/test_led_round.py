@@ -19,8 +19,9 @@ from riserkit.drawings.plan.notes import Remarks, plan_notes
 from riserkit.drawings.plan.values import PlanLevel, PlanOpening, PlanRoom, Strand
 from riserkit.drawings.plan.view import lay_out_view
 from riserkit.model.cabling import PathwayKind, PathwaySegment
+from riserkit.model.info import SiteInfo
 from riserkit.model.place import Building, Closet, Level, PathwayNode
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.site import Site
 
 
 def _opening(mark: str, x_m: float, y_m: float = 0.0) -> PlanOpening:

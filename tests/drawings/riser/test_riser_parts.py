@@ -19,7 +19,7 @@ from riserkit.drawings.riser.values import Flag
 from riserkit.drawings.setting.frames import sheet_sizes_of
 from riserkit.drawings.setting.table import MAX_CELL_LINES
 from riserkit.findings import Finding, Severity, Verdict
-from riserkit.model.site import SiteInfo
+from riserkit.model.info import SiteInfo
 
 
 def test_lanes_never_overlap_and_what_lies_within_stands_inside() -> None:

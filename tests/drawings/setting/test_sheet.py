@@ -22,7 +22,8 @@ from riserkit.drawings.legibility.sheet import zone_at
 from riserkit.drawings.setting.frames import issued_on, set_title
 from riserkit.drawings.setting.sheet import RevisionLine, SheetFrame, zone_count, zone_edges
 from riserkit.model.base import MARK_MAX_CHARS
-from riserkit.model.site import Site, SiteInfo
+from riserkit.model.info import SiteInfo
+from riserkit.model.site import Site
 from riserkit.standards.sheets import SHEET_SIZES
 
 ALL_SIZES = sorted(SHEET_SIZES)
