@@ -12,11 +12,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from riserkit.drawings.dxf import layers
-from riserkit.drawings.dxf.document import TEXT_STYLE, new_document, save
-from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor
+from riserkit.drawings.dxf.document import TEXT_STYLE, new_document, to_bytes, write_whole
+from riserkit.drawings.dxf.lettering import ALIGNMENT, LEAST_IMPERIAL_MM, Anchor
 from riserkit.drawings.dxf.symbols import ELEVATION_SYMBOLS, PLAN_SYMBOLS, SYMBOLS
 from riserkit.drawings.dxf.title_block import (
-    CAPTION_HEIGHT_MM,
     FIELDS,
     HEIGHT_MM,
     TITLE_BLOCK_NAME,
@@ -260,7 +259,7 @@ def _title_block(s: Sketch) -> None:
         x0, _, _, y1 = field.cell
         if field.caption:
             s.box(*field.cell, weight=THIN)
-            s.text(field.caption, x0 + 1.5, y1 - 1.0, CAPTION_HEIGHT_MM, "top_left")
+            s.text(field.caption, x0 + 1.5, y1 - 1.0, LEAST_IMPERIAL_MM, "top_left")
         s.attribute(field.tag, field.text_x, field.text_y, field.height_mm, "left")
     s.line((62, 11), (WIDTH_MM, 11), weight=THIN)
 
@@ -318,7 +317,7 @@ def sketch(name: str) -> Sketch:
 def make_blocks(folder: Path, names: Sequence[str] = (*SYMBOLS, TITLE_BLOCK_NAME)) -> None:
     """Write the blocks into a folder, one DXF file each."""
     for name in names:
-        save(sketch(name).doc, folder / f"{name}.dxf")
+        write_whole(folder / f"{name}.dxf", to_bytes(sketch(name).doc))
 
 
 if __name__ == "__main__":

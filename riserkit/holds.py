@@ -135,17 +135,15 @@ def read_holds(design: Design, findings: Iterable[Finding]) -> Holds:
         design: the whole design.
         findings: of its rules, acceptances applied.
     """
-    marks = {cable.subject: cable.mark for cable in design.pathway_cables if cable.mark}
     opened: dict[str, list[Finding]] = {}
     accepted: dict[str, list[Finding]] = {}
     first: dict[str, list[Finding]] = {}
     for finding in at_openings(findings):
         if _is_error(finding) and finding.subject_kind in AT_A_DOOR:
-            mark = marks.get(finding.subject, finding.subject)
             if finding.harm in HOLDING:
-                (opened if finding.is_open else accepted).setdefault(mark, []).append(finding)
+                (opened if finding.is_open else accepted).setdefault(finding.subject, []).append(finding)
             elif finding.harm is Harm.CODE and finding.is_open:
-                first.setdefault(mark, []).append(finding)
+                first.setdefault(finding.subject, []).append(finding)
     held = {
         door.mark: _hold(door, opened.get(door.mark, ()))
         for door in design.doors

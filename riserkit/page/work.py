@@ -12,7 +12,7 @@ from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions
-from riserkit.findings import Finding, Severity, Verdict, at_openings
+from riserkit.findings import AT_A_DOOR, Finding, Severity, Verdict
 from riserkit.holds import heading_of
 from riserkit.page.values import PageFrame
 from riserkit.wiring.values import DoorWiring
@@ -46,30 +46,11 @@ class PageWork(Checked):
     sheets: tuple[SheetJob, ...] = ()
     groups: Mapping[str, str] = field(default_factory=dict)
 
-    @cached_property
-    def findings_of(self) -> Mapping[str, tuple[Finding, ...]]:
-        """Findings about each opening, those told of many at once among them."""
-        found: dict[str, list[Finding]] = {}
-        for finding in at_openings(self.findings):
-            mark = self._mark_of(finding)
-            if mark:
-                found.setdefault(mark, []).append(finding)
-        return {mark: tuple(few) for mark, few in found.items()}
-
-    @cached_property
-    def _cables(self) -> Mapping[str, str]:
-        return {cable.subject: cable.mark for cable in self.design.pathway_cables if cable.mark}
-
-    def _mark_of(self, finding: Finding) -> str:
-        """The opening that a finding is about by itself; empty where it is about something else."""
-        if finding.subject_kind in ("opening", "label"):
-            return finding.subject if finding.subject in self.design.door else ""
-        return self._cables.get(finding.subject, "") if finding.subject_kind == "cable" else ""
-
     def marks_of(self, finding: Finding) -> tuple[str, ...]:
         """The openings that a finding concerns: its own, those it names, and those that hang on what fails."""
         failed = finding.verdict is not Verdict.PASS and finding.severity is Severity.ERROR
-        named = (self._mark_of(finding), *finding.concerns, *(finding.serves if failed else ()))
+        own = (finding.subject,) if finding.subject_kind in AT_A_DOOR else ()
+        named = (*own, *finding.concerns, *(finding.serves if failed else ()))
         return tuple(dict.fromkeys(mark for mark in named if mark in self.design.door))
 
     def level_name(self, door: DoorDesign) -> str:

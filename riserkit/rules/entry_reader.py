@@ -56,14 +56,15 @@ class EntryReader:
                 message = f"Entry by {opening.entry} is stated, and reader_in {opening.reader_in} too."
                 return not_evaluated(self, subject, message, "State entry reader; or remove reader_in.")
             return stated(self, subject, True, f"No reader required: {way}.")
+        has_own = controller.has_reader and opening.controller_at == "unsecured"
         if opening.reader_in:
-            if controller.has_reader and opening.controller_at == "unsecured":
+            if has_own:
                 message = (
                     f"Two readers on the unsecured side: reader_in {opening.reader_in}, and that of {controller.id}."
                 )
                 return not_evaluated(self, subject, message, _ONE_READER.format(controller=controller.id))
             return stated(self, subject, True, f"{opening.reader_in} is on the unsecured side.")
-        if controller.has_reader and opening.controller_at == "unsecured":
+        if has_own:
             return stated(self, subject, True, "The controller's own reader is on the unsecured side.")
         message = f"Nobody can badge in: {controller.id} has no reader, and no reader_in is stated."
         if controller.has_reader:

@@ -9,7 +9,7 @@ from riserkit.findings import Harm, Severity, Verdict, at_openings
 from riserkit.holds import hold_of, read_holds
 from riserkit.reports.listing import FindingFilter, chosen
 from riserkit.reports.schedules.site import openings_table
-from riserkit.rules._shared.base import COMMON_PRACTICE
+from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.evaluate import check
 from tests.known_bad.designs import design_of
 
@@ -90,3 +90,40 @@ def test_a_warning_there_holds_nothing():
     assert one.serves
     assert [hold_of(door, [told]) for door in made.doors] == [None, None]
     assert {f.subject for f in at_openings([told])} == {subject}
+
+
+class OfCables(Broken):
+    """A rule of a plugin about cables.
+
+    Why:
+        To see.
+    Measures:
+        Nothing.
+    Limit:
+        None.
+    Remedy:
+        None.
+    Source:
+        Common practice, no source.
+    """
+
+    name = "of-cables"
+
+    def evaluate(self, design):
+        for cable in design.pathway_cables:
+            yield stated(self, ("cable", cable.subject), cable.subject == cable.mark, "It is kinked.")
+
+
+def test_an_error_of_a_doors_lock_power_cable_holds_the_door_on_every_paper():
+    made = design_of(CASES["supply"][0])
+    (cable,) = [c for c in made.pathway_cables if c.subject != c.mark]
+    found = check(made, [OfCables()])
+    (told,) = [f for f in found if f.rule == "of-cables" and f.verdict is Verdict.FAIL]
+    assert (told.subject_kind, told.subject, told.message) == (
+        "opening",
+        "101",
+        f"Cable {cable.subject}: It is kinked.",
+    )
+    assert "of-cables" in read_holds(made, found).held["101"].reasons
+    assert "of-cables" in hold_of(made.door["101"], found).reasons
+    assert told in Checked(made, found).findings_of["101"]

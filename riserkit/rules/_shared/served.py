@@ -23,8 +23,12 @@ class Served:
     def named(self, finding: Finding) -> Finding:
         """What does not pass at a thing that serves openings, with their marks; as it is where it names its own.
 
-        An error of the site that names no opening, as of a rule that broke off, may be one of each.
+        What is said of a cable that one opening alone has, as of lock power, is said of the opening. An error of the site
+        that names no opening, as of a rule that broke off, may be one of each.
         """
+        if finding.subject_kind == "cable" and finding.subject in self._of_cable:
+            message = f"Cable {finding.subject}: {finding.message}"
+            return replace(finding, subject=self._of_cable[finding.subject], subject_kind="opening", message=message)
         if finding.verdict is Verdict.PASS or finding.concerns or finding.serves:
             return finding
         if finding.subject_kind == "site":
@@ -34,6 +38,12 @@ class Served:
         else:
             marks = self._by_subject.get((finding.subject_kind, finding.subject), ())
         return replace(finding, serves=marks) if marks else finding
+
+    @cached_property
+    def _of_cable(self) -> Mapping[str, str]:
+        """The opening's mark by the subject of a cable that bears a name of its own."""
+        cables = (*self._design.pathway_cables, *self._design.door_cables)
+        return {cable.subject: cable.mark for cable in cables if cable.mark and cable.subject != cable.mark}
 
     @cached_property
     def _by_subject(self) -> Mapping[Subject, Marks]:

@@ -11,8 +11,8 @@ from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.circuits.worst_cases import WorstCaseGroup, solve_worst_cases
+from riserkit.model.info import SiteInfo
 from riserkit.model.parts import Controller, Part, Splitter
-from riserkit.model.site import SiteInfo
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.contacts import rated_contacts
