@@ -165,12 +165,15 @@ def test_counterexamples_of_every_kind_are_drawn(checked):
 
 @pytest.mark.slow
 def test_what_holds_of_many_doors_does_not_drown_the_rest(checked):
-    """Of a rule that would speak at nearly every door no more is said than the doors that stand out, and the rest at once."""
+    """Of a rule that would speak at nearly every door no more is said than the doors that stand out, and the rest at once.
+
+    Of tamper four times: by closing, by cutting, by a request at the controller, and by one at a reader outside.
+    """
     found = [f for f in checked("seed-archive").findings if f.verdict == "fail"]
-    for rule, most in (("fault-leaves-unlocked", 1), ("undetected-fault", 1), ("tamper", 3)):
+    for rule, most in (("fault-leaves-unlocked", 1), ("undetected-fault", 1), ("tamper", 4)):
         said = [f for f in found if f.rule == rule]
         assert {f.subject_kind for f in said} <= {"opening", "site"}
-        assert 1 <= sum(f.subject_kind == "site" for f in said) <= most  # tamper: by closing, by cutting, by a request
+        assert 1 <= sum(f.subject_kind == "site" for f in said) <= most
         assert len(said) <= 8
         assert sum(len(f.concerns) for f in said) > 20
 

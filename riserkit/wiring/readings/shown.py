@@ -91,11 +91,13 @@ def not_shown(circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring
         CircuitError: the door's own netlist is ill-posed.
     """
     sheet = MeterSheet(circuit, at)
-    every = likely_miswirings(circuit) if wanted is None else wanted
-    every = tuple(every)
-    hidden = [m for m, shown in zip(every, sheet.all_shown_by(every), strict=True) if not shown]
-    changes = zip(hidden, sheet.all_changes(hidden), strict=True)
-    return tuple(Judged(m, changed, "") for m, changed in changes if changed)
+    every = tuple(likely_miswirings(circuit) if wanted is None else wanted)
+    # most that the first readings leave change nothing: of these no further ones are tried
+    left = [m for m, shown in zip(every, sheet.shown_at(sheet.setups[:1], every), strict=True) if not shown]
+    changes = dict(zip(left, sheet.all_changes(left), strict=True))
+    functional = [m for m in left if changes[m]]
+    shown_by = sheet.shown_at(sheet.setups[1:], functional)
+    return tuple(Judged(m, changes[m], "") for m, shown in zip(functional, shown_by, strict=True) if not shown)
 
 
 def wired_alike(circuit: DoorCircuit) -> Hashable:
@@ -122,7 +124,7 @@ class MeterSheet:
         return measured_readings(self._asked, measure([netlist], [q.asked for q in self._asked], self.at), 0)
 
     @cached_property
-    def _setups(self) -> tuple[tuple[int, ...], ...]:
+    def setups(self) -> tuple[tuple[int, ...], ...]:
         """Questions that are solved together, those with nothing lifted and the most of them first."""
         return tuple(sorted(by_setup([q.asked for q in self._asked]), key=lambda places: (-len(places), places)))
 
@@ -140,6 +142,10 @@ class MeterSheet:
 
     def all_shown_by(self, miswirings: Sequence[Miswiring]) -> list[str]:
         """For each miswiring the first reading or check that shows it; empty when none does."""
+        return self.shown_at(self.setups, miswirings)
+
+    def shown_at(self, setups: Sequence[Sequence[int]], miswirings: Sequence[Miswiring]) -> list[str]:
+        """The same by the readings of some setups alone, and by the checks."""
         found = [""] * len(miswirings)
         obeying: dict[int, Netlist] = {}
         for place, miswiring in enumerate(miswirings):
@@ -149,7 +155,7 @@ class MeterSheet:
             if not found[place]:
                 obeying[place] = without_message(wrong, lost)
         left = {**of_one_structure(obeying, ComponentsOnce())}
-        for together in self._setups:
+        for together in setups:
             for places in _together(left):
                 found_here = self._read(together, [left[p] for p in places])
                 for place in found_here:
