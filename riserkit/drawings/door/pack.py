@@ -45,13 +45,15 @@ class Packer:
         wide = taken.inset(-self.gap_mm)
         # a piece of a rectangle holds none that the whole did not hold
         pieces: dict[Rect, bool] = {}
+        left, low, right, high = wide
         for rect in self.free:
-            if not rect.overlaps(wide):
-                pieces[rect] = self.is_maximal
-                continue
-            for piece in _cut(rect, wide):
-                if piece.width >= _LEAST_MM and piece.height >= _LEAST_MM:
+            x0, y0, x1, y1 = rect
+            # as `Rect.overlaps` has it
+            if x0 < right - _SLACK and left < x1 - _SLACK and y0 < high - _SLACK and low < y1 - _SLACK:
+                for piece in _cut(rect, wide):
                     pieces.setdefault(piece, False)
+            else:
+                pieces[rect] = self.is_maximal
         return Packer(tuple(_maximal(pieces)), self.gap_mm, is_maximal=True)
 
     def places(self, width_mm: float, height_mm: float, rule: Rule = "rows") -> list[Rect]:
@@ -148,23 +150,32 @@ def _searched(packer: Packer, blocks: Sequence[Sizes]) -> tuple[BlockSpot, ...] 
 
 
 def _hopeless(packer: Packer, blocks: Sequence[Sizes]) -> bool:
-    """Some block has no place left in any of its sizes."""
-    return any(
-        not any(r.width >= w - 1e-6 and r.height >= h - 1e-6 for r in packer.free for w, h in sizes) for sizes in blocks
-    )
+    """Some block has no place left in any of its sizes; written out, as `_maximal` is."""
+    room = [(x1 - x0, y1 - y0) for x0, y0, x1, y1 in packer.free]
+    for sizes in blocks:
+        for w, h in sizes:
+            least_w, least_h = w - _SLACK, h - _SLACK
+            if any([width >= least_w and height >= least_h for width, height in room]):
+                break
+        else:
+            return True
+    return False
 
 
 def _cut(rect: Rect, hole: Rect) -> list[Rect]:
+    """What a hole leaves of a rectangle, where that is large enough for anything."""
     pieces: list[Rect] = []
-    x0, y0, x1, y1 = rect
-    if hole.x0 > x0:
-        pieces.append(Rect(x0, y0, hole.x0, y1))
-    if hole.x1 < x1:
-        pieces.append(Rect(hole.x1, y0, x1, y1))
-    if hole.y0 > y0:
-        pieces.append(Rect(x0, y0, x1, hole.y0))
-    if hole.y1 < y1:
-        pieces.append(Rect(x0, hole.y1, x1, y1))
+    (x0, y0, x1, y1), (left, low, right, high) = rect, hole
+    if y1 - y0 >= _LEAST_MM:
+        if left - x0 >= _LEAST_MM:
+            pieces.append(Rect(x0, y0, left, y1))
+        if x1 - right >= _LEAST_MM:
+            pieces.append(Rect(right, y0, x1, y1))
+    if x1 - x0 >= _LEAST_MM:
+        if low - y0 >= _LEAST_MM:
+            pieces.append(Rect(x0, y0, x1, low))
+        if y1 - high >= _LEAST_MM:
+            pieces.append(Rect(x0, high, x1, y1))
     return pieces
 
 
