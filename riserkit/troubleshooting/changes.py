@@ -187,26 +187,34 @@ class PartsMade:
     """How parts are made within their tolerance.
 
     Args:
-        most: they draw the most that they may, else the least.
+        most: parts other than locks draw the most that they may, else the least.
+        locks: locks do; one in series with something else has the highest voltage where that draws most and it least.
         inputs: sources that state one voltage only, as those behind inputs.
         supplies: sources outside the controller.
     """
 
     most: bool
+    locks: bool
     inputs: VoltageEnd
     supplies: VoltageEnd = VoltageEnd.SAME
 
 
 def ways_made(netlist: Netlist) -> tuple[PartsMade, ...]:
-    """Ways that, solved at low and at high level, meet every pair of ends of draw, controller, inputs and supplies.
+    """Ways that, solved at low and at high level, meet every pair of ends of draw, locks, controller, inputs and supplies.
 
-    Orthogonal arrays of strength 2 and, with supplies outside, of strength 3 (R. L. Plackett and J. P. Burman 1946).
+    Orthogonal arrays of strength 2, but that with supplies outside locks and inputs go together, which no circuit joins
+    (R. L. Plackett and J. P. Burman 1946).
     """
     if not netlist.elements(*SUPPLY_ROLES):
-        return PartsMade(True, VoltageEnd.OPPOSITE), PartsMade(False, VoltageEnd.SAME)
+        return tuple(
+            PartsMade(most, locks, VoltageEnd.OPPOSITE if most is locks else VoltageEnd.SAME)
+            for most in (True, False)
+            for locks in (True, False)
+        )
     return tuple(
         PartsMade(
             most,
+            most is opposite,
             VoltageEnd.LOW if most is opposite else VoltageEnd.HIGH,
             VoltageEnd.OPPOSITE if opposite else VoltageEnd.SAME,
         )
@@ -222,7 +230,8 @@ def component_made(component: Component, made: PartsMade) -> Component:
         v = element.values
         match element.kind:
             case ElementKind.COIL:
-                by = 1.0 - COIL_TOLERANCE if made.most else 1.0 + COIL_TOLERANCE
+                draws_most = made.locks if element.role == ElementRole.LOCK_COIL else made.most
+                by = 1.0 - COIL_TOLERANCE if draws_most else 1.0 + COIL_TOLERANCE
                 return replace(element, values={k: x * by if k in {"r_ohm", "r_hold_ohm"} else x for k, x in v.items()})
             case ElementKind.CURRENT_LOAD | ElementKind.POWER_LOAD if not made.most:
                 return replace(element, values={k: x * LEAST_DRAW if k in {"i_a", "p_w"} else x for k, x in v.items()})

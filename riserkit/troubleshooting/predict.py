@@ -55,7 +55,7 @@ class Effort(StrEnum):
     AS_STATED = "as stated, a share added for tolerance"
 
 
-_LOWEST_AND_HIGHEST: Final = (PartsMade(True, VoltageEnd.SAME), PartsMade(False, VoltageEnd.SAME))
+_LOWEST_AND_HIGHEST: Final = (PartsMade(True, True, VoltageEnd.SAME), PartsMade(False, False, VoltageEnd.SAME))
 """Drawing most with all voltages low, drawing least with all of them high."""
 
 
@@ -178,7 +178,7 @@ def _ends_of(
     ways_of_parts: Sequence[PartsMade], at: Temperatures, *, dead: bool
 ) -> tuple[tuple[PartsMade, ...], list[_End]]:
     """Ways that parts are made, and the ends to be solved. With power off sources are out: only what parts draw is left."""
-    parts = tuple({one.most: one for one in ways_of_parts}.values()) if dead else tuple(ways_of_parts)
+    parts = tuple({(one.most, one.locks): one for one in ways_of_parts}.values()) if dead else tuple(ways_of_parts)
     celsius = [at.hottest_c if one.most else at.coldest_c for one in parts]
     if ways_of_parts is _LOWEST_AND_HIGHEST and not dead:
         return parts, [_End(k, level, celsius[k]) for k, level in enumerate(_ENDS)]
