@@ -283,7 +283,7 @@ def test_two_builds_into_one_folder_leave_the_whole_results_of_one(site, tmp_pat
 
 @linux
 @pytest.mark.usefixtures("plain_signals")
-@swept("after_s", [1.0, 2.0, 4.0, 6.0], [4.0])
+@swept("after_s", [1.0, 2.0, 4.0, 6.0], [2.0])
 @pytest.mark.slow
 def test_ctrl_c_is_answered_soon_at_every_stage(site, tmp_path, after_s):
     """Within a second on a machine that is not busy; here there is room for one that is."""
@@ -299,6 +299,8 @@ def test_ctrl_c_is_answered_soon_at_every_stage(site, tmp_path, after_s):
         _, told = running.communicate(timeout=60)
         assert time.monotonic() - start < 5
         assert "Traceback" not in told or "import" in told
-        assert [p.name for p in tmp_path.iterdir()] == ["site"]
+        left = sorted(p.name for p in tmp_path.iterdir())
+        # one that comes as the results have just been put in place leaves them whole
+        assert left == ["site"] or (left == ["out", "site"] and not look_over(tmp_path / "out").foreign)
     else:
         running.communicate()
