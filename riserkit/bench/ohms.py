@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import combinations as pairs_of
 from typing import Final
 
@@ -14,11 +13,10 @@ from riserkit.bench.switches import Combination
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, state_table
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Netlist
-from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.troubleshooting.netlists import FaultNetlists, batches
 from riserkit.troubleshooting.ohms import ohms_between
-from riserkit.wiring.readings.meter import OHMS, Measurement, set_up
+from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up_together
 
 TIE_UP: Final = 1.0 + 1e-6
 """By what ohms are multiplied before digits are cut: 0.05 is then 0.1, which the last bit of a sum would decide otherwise."""
@@ -55,10 +53,8 @@ def solve_ohms(
 
 
 def _batch(netlists: Sequence[Netlist], combinations: Sequence[Combination], terminals: Sequence[str]) -> FloatArray:
-    asked = Measurement(OHMS, terminals[0], terminals[1], dead=True)
-    held = {id(n.components): _without_meter(set_up(replace(n, conductors=()), asked)) for n in netlists}
-    made = [held[id(n.components)] for n in netlists]
-    solved = overlaid(made[0], [n.conductors for n in netlists], [one.components for one in made])
+    # set up as for volts: an ohmmeter's own source has no part in the resistances that are worked out
+    solved = set_up_together(netlists, Measurement(VOLTS, "", "", dead=True))
     known = set(solved.topology.outside)
     states = [{name: on for name, on in c.outside.items() if name in known} for c in combinations]
     n, m = len(netlists), len(combinations)
@@ -71,7 +67,3 @@ def _batch(netlists: Sequence[Netlist], combinations: Sequence[Combination], ter
     nodes = np.array([solved.topology.node(name) for name in terminals])
     one, two = np.array(terminal_pairs(terminals)).T
     return ohms_between(solved, cases, solution, nodes[one], nodes[two]).reshape(n, m, -1)
-
-
-def _without_meter(netlist: Netlist) -> Netlist:
-    return replace(netlist, components=netlist.components[:-1], conductors=())

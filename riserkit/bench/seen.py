@@ -28,12 +28,6 @@ SHOWS_CLOSED: Final = "The door stands open and the head end shows it closed."
 CARD_NOT_READ: Final = "The reader takes no card."
 OFFLINE: Final = "The head end shows the controller offline."
 CHATTER: Final = "Something at the door clicks on and off without end."
-SAID_IN_WORDS: Final = {
-    CARD_NO_EFFECT: "card no effect", NEVER_LOCKED: "lock released", REX_NO_EFFECT: "REX no effect",
-    RELEASE_NO_EFFECT: "release no effect", OFFLINE: "controller offline", REX_ALWAYS: "REX always on",
-    SHOWS_OPEN: "door shows open", SHOWS_CLOSED: "door shows closed",
-}  # fmt: skip
-"""The same as `riserkit diagnose --sees` has it, where it has."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from riserkit.errors import RiserkitError, visible
 from riserkit.quantities.counting import counted
+from riserkit.quantities.grouping import grouped
 
 _SEEN_MAX_CHARS = 60
 _ACCEPTED_MAX_CHARS = 800
@@ -133,14 +134,10 @@ def _told(problems: Sequence[Problem]) -> list[str]:
 
     So of cells of a workbook's sheet, below one another.
     """
-    rows: dict[tuple[str, str, str], list[int]] = {}
-    for problem in problems:
-        column, row = _cell(problem.where)
-        if row:
-            rows.setdefault((problem.where.file, column, problem.what), []).append(row)
+    cells = [(problem, *_cell(problem.where)) for problem in problems]
+    rows = grouped(((problem.where.file, column, problem.what), row) for problem, column, row in cells if row)
     lines = []
-    for problem in problems:
-        column, row = _cell(problem.where)
+    for problem, column, row in cells:
         alike = sorted(rows.get((problem.where.file, column, problem.what), []))
         if len(alike) <= _MOST_APART or not row:
             lines.append(str(problem))

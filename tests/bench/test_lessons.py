@@ -18,9 +18,10 @@ from riserkit.bench.seen import (
     CARD_NO_EFFECT,
     NEVER_LOCKED,
     OFFLINE,
+    RELEASE_NO_EFFECT,
     REX_ALWAYS,
     REX_NO_EFFECT,
-    SAID_IN_WORDS,
+    SHOWS_CLOSED,
     SHOWS_OPEN,
     SeenByAll,
 )
@@ -37,6 +38,12 @@ from tests.wiring.conftest import AT, Doors
 
 SITE = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
 Tables = Callable[[str], BenchTable]
+SAID_IN_WORDS = {
+    CARD_NO_EFFECT: "card no effect", NEVER_LOCKED: "lock released", REX_NO_EFFECT: "REX no effect",
+    RELEASE_NO_EFFECT: "release no effect", OFFLINE: "controller offline", REX_ALWAYS: "REX always on",
+    SHOWS_OPEN: "door shows open", SHOWS_CLOSED: "door shows closed",
+}  # fmt: skip
+"""The same as `riserkit diagnose --sees` has it, where it has."""
 
 
 def _fault(table: BenchTable, words: str, kind: str = "") -> int:

@@ -93,20 +93,7 @@ def test_a_warning_there_holds_nothing():
 
 
 class OfCables(Broken):
-    """A rule of a plugin about cables.
-
-    Why:
-        To see.
-    Measures:
-        Nothing.
-    Limit:
-        None.
-    Remedy:
-        None.
-    Source:
-        Common practice, no source.
-    """
-
+    __doc__ = Broken.__doc__
     name = "of-cables"
 
     def evaluate(self, design):
